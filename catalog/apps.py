@@ -1,0 +1,12 @@
+from django.apps import AppConfig
+
+from shop.guards import install_after_migrate
+
+
+class CatalogConfig(AppConfig):
+    name = "catalog"
+
+    def ready(self) -> None:
+        from catalog.guards import GUARDS
+
+        install_after_migrate(self, GUARDS)

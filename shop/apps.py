@@ -1,0 +1,10 @@
+from django.apps import AppConfig
+
+from shop.guards import install_after_migrate, never_changes
+
+
+class ShopConfig(AppConfig):
+    name = "shop"
+
+    def ready(self) -> None:
+        install_after_migrate(self, (never_changes("shop_event", "events"),))

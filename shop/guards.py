@@ -1,0 +1,130 @@
+"""Rules that the database itself refuses to break, beyond what a check constraint can say.
+
+A guard is one SQL condition over the row about to be written; it becomes a trigger on SQLite and on
+PostgreSQL. Guards are (re)installed after every migration, because SQLite drops a table's triggers when a
+later migration has to rebuild that table.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.apps import AppConfig
+from django.db import connections
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.models.signals import post_migrate
+
+
+@dataclass(frozen=True)
+class Guard:
+    """Refuse `events` on `table` where `condition` (SQL over NEW, portable) holds, saying `message`."""
+
+    name: str
+    table: str
+    events: tuple[str, ...]
+    condition: str
+    message: str
+
+
+def never_changes(table: str, what: str) -> Guard:
+    """No update, no delete, by any path."""
+    return Guard(
+        f"{table}_stays", table, ("UPDATE", "DELETE"), "1 = 1", f"{what} never change: add a new one"
+    )
+
+
+def same_family(table: str, left: tuple[str, str], right: tuple[str, str], what: str) -> Guard:
+    """Both foreign keys (column, table) must lead to the same engine family.
+
+    A table of "" means the column is the family itself. A null on either side is let through.
+    """
+
+    def side(column: str, target: str) -> str:
+        if not target:
+            return f"NEW.{column}"
+        return f"(SELECT family_id FROM {target} WHERE id = NEW.{column})"
+
+    return Guard(
+        f"{table}_{left[0]}_{right[0]}",
+        table,
+        ("INSERT", "UPDATE"),
+        f"{side(*left)} <> {side(*right)}",
+        f"{what} must belong to one engine family",
+    )
+
+
+def no_cycle(table: str, start: str, end: str, what: str) -> Guard:
+    """`start` -> `end` is a directed graph without cycles."""
+    return Guard(
+        f"{table}_no_cycle",
+        table,
+        ("INSERT", "UPDATE"),
+        f"NEW.{start} = NEW.{end} OR EXISTS (WITH RECURSIVE reach(node) AS (SELECT NEW.{end} UNION "
+        f"SELECT e.{end} FROM {table} e JOIN reach ON e.{start} = reach.node) "
+        f"SELECT 1 FROM reach WHERE node = NEW.{start})",
+        f"{what} must not run in a circle",
+    )
+
+
+def _sqlite(guard: Guard) -> tuple[list[str], list[str]]:
+    names = {event: f"guard_{guard.name}_{event.lower()}" for event in guard.events}
+    create = [
+        f"CREATE TRIGGER {name} BEFORE {event} ON {guard.table} FOR EACH ROW WHEN {guard.condition} "
+        f"BEGIN SELECT RAISE(ABORT, '{guard.message}'); END"
+        for event, name in names.items()
+    ]
+    return [f"DROP TRIGGER IF EXISTS {name}" for name in names.values()], create
+
+
+def _postgresql(guard: Guard) -> tuple[list[str], list[str]]:
+    name = f"guard_{guard.name}"
+    events = " OR ".join(guard.events)
+    drop = [
+        f"DROP TRIGGER IF EXISTS {name} ON {guard.table}",
+        f"DROP TRIGGER IF EXISTS {name}_truncate ON {guard.table}",
+        f"DROP FUNCTION IF EXISTS {name}()",
+    ]
+    refuse = f"RAISE EXCEPTION '{guard.message}' USING ERRCODE = 'check_violation', CONSTRAINT = '{name}'"
+    create = [
+        f"CREATE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
+        f"IF {guard.condition} THEN {refuse}; END IF; "
+        "IF TG_OP = 'DELETE' THEN RETURN OLD; END IF; RETURN NEW; END $$",
+        f"CREATE TRIGGER {name} BEFORE {events} ON {guard.table} FOR EACH ROW EXECUTE FUNCTION {name}()",
+    ]
+    if "DELETE" in guard.events:
+        create.append(
+            f"CREATE TRIGGER {name}_truncate BEFORE TRUNCATE ON {guard.table} "
+            f"FOR EACH STATEMENT EXECUTE FUNCTION {name}()"
+        )
+    return drop, create
+
+
+def _statements(connection: BaseDatabaseWrapper, guard: Guard) -> tuple[list[str], list[str]]:
+    return _sqlite(guard) if connection.vendor == "sqlite" else _postgresql(guard)
+
+
+def install(connection: BaseDatabaseWrapper, guards: Sequence[Guard]) -> None:
+    """Put every guard in place, replacing an older one of the same name."""
+    with connection.cursor() as cursor:
+        for guard in guards:
+            drop, create = _statements(connection, guard)
+            for statement in [*drop, *create]:
+                cursor.execute(statement)
+
+
+def remove(connection: BaseDatabaseWrapper, guards: Sequence[Guard]) -> None:
+    """Take the guards away: for a migration that has to mend guarded rows, and for emptying a test database."""
+    with connection.cursor() as cursor:
+        for guard in guards:
+            for statement in _statements(connection, guard)[0]:
+                cursor.execute(statement)
+
+
+def install_after_migrate(app: AppConfig, guards: Sequence[Guard]) -> None:
+    """Put `guards` in place after every migrate of `app`, on the database that was migrated."""
+
+    def handler(sender: AppConfig, using: str, **_: object) -> None:
+        connection = connections[using]
+        tables = set(connection.introspection.table_names())
+        install(connection, [guard for guard in guards if guard.table in tables])
+
+    post_migrate.connect(handler, sender=app, weak=False, dispatch_uid=f"guards-{app.label}")

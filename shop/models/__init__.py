@@ -1,0 +1,23 @@
+from shop.models.event import Event
+from shop.models.workshop import (
+    Fee,
+    LineCategory,
+    LineTax,
+    MarkupBand,
+    Meter,
+    MeterRange,
+    TaxRate,
+    Workshop,
+)
+
+__all__ = [
+    "Event",
+    "Fee",
+    "LineCategory",
+    "LineTax",
+    "MarkupBand",
+    "Meter",
+    "MeterRange",
+    "TaxRate",
+    "Workshop",
+]
