@@ -91,7 +91,7 @@ def bits(mask: int) -> list[int]:
 
 
 def likeliest(
-    conflicts: Iterable[int], counts: Sequence[int], *, limit: int, effort: int = 5_000
+    conflicts: Iterable[int], counts: Sequence[int], *, limit: int, effort: int = 2_000
 ) -> tuple[list[int], bool]:
     """The likeliest minimal hitting sets, likeliest first, and whether these are all there are.
 
