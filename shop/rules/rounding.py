@@ -42,7 +42,7 @@ def round_half_up(value: Decimal | Fraction | int, places: int) -> Decimal:
     """
     if places < 0:
         raise TypeError("places counts decimals after the point: zero or more")
-    units = _half_up(abs(_exact(value)) * 10**places)
+    units = _half_up(abs(exact_fraction(value, "amount")) * 10**places)
     negative = value < 0 and units != 0
     return Decimal((int(negative), tuple(int(digit) for digit in str(units)), -places))
 
@@ -52,13 +52,17 @@ def _half_up(amount: Fraction) -> int:
     return int(amount + HALF)
 
 
-def _exact(value: Decimal | Fraction | int) -> Fraction:
+def exact_fraction(value: Decimal | Fraction | int, where: str) -> Fraction:
+    """The number as a fraction, for working without loss until the one rounding at the end.
+
+    Raises TypeError for a float, Refused (naming `where`) for what is not finite or is absurdly large.
+    """
     if isinstance(value, Decimal):
         if not value.is_finite():
-            raise Refused.single("amount", f"{value} is not a number", "give a finite decimal number")
+            raise Refused.single(where, f"{value} is not a number", "give a finite decimal number")
         if value and value.adjusted() >= MOST_DIGITS:
             raise Refused.single(
-                "amount",
+                where,
                 f"{value:.2E} is larger than any amount handled here",
                 f"give a number of at most {MOST_DIGITS} digits before the point",
             )
@@ -66,5 +70,5 @@ def _exact(value: Decimal | Fraction | int) -> Fraction:
             # Far below half of any unit; expanding it would only waste memory.
             return Fraction(0)
     elif isinstance(value, bool) or not isinstance(value, (int, Fraction)):
-        raise TypeError(f"only exact numbers are rounded here, not {type(value).__name__}")
+        raise TypeError(f"money is reckoned in exact numbers, not {type(value).__name__}")
     return Fraction(value)
