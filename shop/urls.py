@@ -1,4 +1,16 @@
-from django.contrib import admin
-from django.urls import path
+"""Every address of the product; each app lists its own pages."""
 
-urlpatterns = [path("admin/", admin.site.urls)]
+from django.contrib import admin
+from django.contrib.auth.views import LogoutView
+from django.urls import include, path
+
+from shop import views
+
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("sign-in/", views.SignIn.as_view(), name="sign-in"),
+    path("sign-out/", LogoutView.as_view(), name="sign-out"),
+    path("shop/", views.shop, name="shop"),
+    path("", include("catalog.urls")),
+    path("admin/", admin.site.urls),
+]
