@@ -43,7 +43,8 @@ from estimates.rules.evidence import (
     Standing,
     WeightedDiagnosis,
 )
-from estimates.rules.hitting import connected, likeliest, minimal_hitting_sets
+from estimates.rules.hitting import connected, minimal_hitting_sets
+from estimates.rules.likeliest import likeliest
 from estimates.rules.standings import Sifted, sift, standing
 from shop.rules.errors import Refused
 

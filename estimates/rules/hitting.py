@@ -17,10 +17,8 @@ Sets are held as bit masks (bit n = element n), which makes "is part of" one mac
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Hashable, Iterable, Sequence
-from itertools import count, product
-from math import prod
+from collections.abc import Hashable, Iterable
+from itertools import product
 from typing import TypeVar
 
 T = TypeVar("T", bound=Hashable)
@@ -29,7 +27,7 @@ T = TypeVar("T", bound=Hashable)
 def minimal_hitting_sets(conflicts: Iterable[frozenset[T]]) -> frozenset[frozenset[T]]:
     """Every minimal hitting set. No conflict: only the empty set. An empty conflict: none at all.
 
-    The number of answers can double with each conflict: to show a person the likely ones, see `likeliest`.
+    The answers can double in number with each conflict; to show a person the likely ones, take `likeliest`.
     """
     given = list(conflicts)
     elements = list(dict.fromkeys(element for conflict in given for element in conflict))
@@ -88,75 +86,3 @@ def bits(mask: int) -> list[int]:
         found.append(lowest)
         mask ^= lowest
     return found
-
-
-def likeliest(
-    conflicts: Iterable[int], counts: Sequence[int], *, limit: int, effort: int = 2_000
-) -> tuple[list[int], bool]:
-    """The likeliest minimal hitting sets, likeliest first, and whether these are all there are.
-
-    `counts[n]` is the whole-number relative likelihood of element n; a set weighs the product of its
-    elements' shares counts[n] / sum(counts). At most `limit` sets come back. The search goes best first,
-    so that a shortened list holds the likeliest; after `effort` steps it dives for any answers instead,
-    still true minimal hitting sets but no longer surely the likeliest, and says that it is not complete.
-    """
-    family = minimal_sets(conflicts)
-    total, depth = sum(counts), len(family)
-    number = {1 << n: c for n, c in enumerate(counts)}
-    turn = count()
-
-    def bound(chosen: int, barred: int) -> int:
-        """No set that grows from here weighs more than this (in units of total ** -depth); 0 = dead end."""
-        factors, used = [number[b] for b in bits(chosen)], 0
-        for conflict in family:
-            if conflict & chosen:
-                continue
-            allowed = conflict & ~barred
-            if not allowed:
-                return 0
-            if not allowed & used:  # sharing nothing with those counted, it must cost a further element
-                used |= allowed
-                factors.append(max(number[b] for b in bits(allowed)))
-        # A minimal set has a conflict of its own for each element, so never more elements than conflicts.
-        return int(prod(factors)) * int(total ** (depth - len(factors)))
-
-    def every_element_needed(chosen: int) -> bool:
-        alone = 0
-        for conflict in family:
-            hit = conflict & chosen
-            if hit and hit & (hit - 1) == 0:
-                alone |= hit
-        return alone == chosen
-
-    start = bound(0, 0)
-    open_nodes: list[tuple[int, int, int, int, int]] = [(-start, 0, next(turn), 0, 0)] if start else []
-    found: list[int] = []
-    steps = 0
-    while open_nodes:
-        if len(found) == limit:
-            return found, False
-        steps += 1
-        diving = steps > effort
-        if steps == effort + 1:
-            open_nodes.sort(reverse=True)  # from here on the list is a stack with the best on top
-        node = open_nodes.pop() if diving else heapq.heappop(open_nodes)
-        _, _, _, chosen, barred = node
-        missed = [conflict & ~barred for conflict in family if not conflict & chosen]
-        if not missed:
-            found.append(chosen)
-            continue
-        # Branch on the narrowest conflict. Each branch bars the elements tried before it, so that no set
-        # is met twice.
-        choices = sorted(bits(min(missed, key=int.bit_count)), key=lambda b: -number[b])
-        grown = []
-        for element in choices:
-            child = chosen | element
-            if every_element_needed(child) and (weight := bound(child, barred)):
-                grown.append((-weight, -child.bit_count(), next(turn), child, barred))
-            barred |= element
-        if diving:
-            open_nodes.extend(reversed(grown))
-        else:
-            for entry in grown:
-                heapq.heappush(open_nodes, entry)
-    return found, steps <= effort

@@ -7,7 +7,8 @@ from math import prod
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimates.rules.hitting import likeliest, minimal_hitting_sets, minimal_sets
+from estimates.rules.hitting import minimal_hitting_sets, minimal_sets
+from estimates.rules.likeliest import likeliest
 
 # R. Reiter, "A Theory of Diagnosis from First Principles", Artificial Intelligence 32 (1987) 57-95: the
 # collection whose hitting-set tree the paper draws.
