@@ -232,6 +232,13 @@ def test_a_job_factor_multiplies_the_named_steps_and_says_so():
     assert factored.notes == {"cover": "30 to 45 minutes (seized with corrosion, x 1.5)"}
 
 
+# 5 minutes x 1.48, 1.50 and 1.52: 7.4, 7.5 and 7.6.
+@pytest.mark.parametrize(("by", "minutes"), [("1.48", 7), ("1.50", 8), ("1.52", 8)])
+def test_a_multiplied_step_is_rounded_half_up_to_the_minute(by, minutes):
+    factored = with_factors(ENGINE, [Factor("rust", "rust", Decimal(by), frozenset({"tray"}))])
+    assert factored.steps["tray"].minutes == minutes
+
+
 def test_two_factors_on_one_step_multiply_and_round_once():
     # 5 x 1.1 x 1.1 = 6.05, so 6; rounding in between would give 5.5 to 6, then 6.6 to 7.
     twice = [Factor(k, k, Decimal("1.1"), frozenset({"tray"})) for k in ("rust", "narrow")]

@@ -73,6 +73,10 @@ def test_fewer_than_three_values_are_no_comparison(values):
     assert uneven(by_position(values)) == {}
 
 
+def test_three_values_are_a_comparison():
+    assert set(uneven(by_position(["1.0", "1.1", "9.0"]))) == {"3"}
+
+
 def test_no_values_have_no_scores():
     assert modified_z([]) == ()
 
