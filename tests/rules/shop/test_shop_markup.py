@@ -86,6 +86,7 @@ def test_the_price_stops_at_the_list_price_but_never_below_cost(list_price, amou
     ("cost", "mode", "list_price", "reason"),
     [
         ("60.00", "stepped", None, "cost 60.00 EUR: 50 % on the whole"),
+        ("60.00", "stepped", "90.00", "cost 60.00 EUR: 50 % on the whole"),
         ("0.125", "stepped", None, "cost 0.125 EUR: 100 % on the whole"),
         ("50.00", "continuous", None, "cost 50.00 EUR: 100 % on the whole"),
         (

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shop.rules.currency import minor_units
 from shop.rules.errors import Refused
 from shop.rules.tax import TaxRate
 from shop.rules.totals import Adjustment, NetLine, Totals, document_totals
@@ -223,9 +224,11 @@ def test_the_parts_equal_the_whole_to_the_minor_unit(document):
 def test_every_tax_is_taken_on_its_own_sum(document):
     """BR-CO-17 within half a minor unit, and BR-S-08: the sum of what carries the tax."""
     totals = document_totals(**document)
-    smallest = Fraction(1, 10 ** -totals.due.as_tuple().exponent)
+    smallest = Fraction(1, 10 ** minor_units(document["currency"]))
     for part in totals.tax:
-        carried = sum(Fraction(line.net) for line in document["lines"] if part.rate.key in line.tax_keys)
+        carried = sum(
+            (Fraction(line.net) for line in document["lines"] if part.rate.key in line.tax_keys), Fraction(0)
+        )
         carried -= sum(Fraction(a.amount) for a in document["allowances"] if part.rate.key in a.tax_keys)
         carried += sum(Fraction(c.amount) for c in document["charges"] if part.rate.key in c.tax_keys)
         assert part.taxable == carried
@@ -249,6 +252,24 @@ def test_totals_with_any_one_figure_off_by_the_smallest_unit_cannot_exist(docume
     off = figure + sign * Decimal(1).scaleb(figure.as_tuple().exponent)
     with pytest.raises(Refused, match="its parts make"):
         replace(totals, **{name: off})
+
+
+@pytest.mark.parametrize(
+    ("wrong", "carried_on"),
+    # Each figure wrong by itself, everything after it reckoned from the wrong one.
+    [
+        ("without_tax", ["with_tax", "due"]),
+        ("tax_sum", ["with_tax", "due"]),
+        ("with_tax", ["due"]),
+        ("due", []),
+    ],
+)
+def test_a_wrong_figure_is_named_though_all_after_it_agree_with_it(wrong, carried_on):
+    totals = document_totals(lines(("10.00", "s25")), rates=RATES, currency="EUR")
+    off = {name: getattr(totals, name) + Decimal("0.01") for name in (wrong, *carried_on)}
+    with pytest.raises(Refused) as refusal:
+        replace(totals, **off)
+    assert [fault.where for fault in refusal.value.faults] == [wrong]
 
 
 def test_totals_with_a_tax_that_is_not_its_percentage_cannot_exist():

@@ -25,7 +25,7 @@ POUND = Fraction("0.45359237")
 POUND_FORCE = Fraction("4.4482216152605")
 
 # What one of the unit is in coherent SI units: SP 811 B.8, or the meaning of an SI prefix.
-IN_SI = {
+IN_SI: dict[str, Fraction | int] = {
     "Ohm": 1,
     "mOhm": Fraction(1, 1000),
     "kOhm": 1000,
@@ -87,14 +87,18 @@ IN_SI = {
     "%": Fraction(1, 100),
 }
 # Kelvins = (reading + shift) x size. SP 811 B.8: K = degC + 273.15 and K = (degF + 459.67)/1.8.
-IN_KELVIN = {"K": (0, 1), "Cel": (Fraction("273.15"), 1), "[degF]": (Fraction("459.67"), Fraction(5, 9))}
+IN_KELVIN: dict[str, tuple[Fraction | int, Fraction | int]] = {
+    "K": (0, 1),
+    "Cel": (Fraction("273.15"), 1),
+    "[degF]": (Fraction("459.67"), Fraction(5, 9)),
+}
 
 PAIRS = [
     pair
     for dimension in dict.fromkeys(known.dimension for known in UNITS.values())
     for pair in permutations([code for code, known in UNITS.items() if known.dimension == dimension], 2)
 ]
-FLOAT_PINT = pint.UnitRegistry()
+FLOAT_PINT: pint.UnitRegistry[float] = pint.UnitRegistry()
 
 
 def by_hand(value, source, target):
