@@ -29,7 +29,7 @@ from shop.rules.errors import Refused
 def find_cycle(edges: Mapping[str, Collection[str]]) -> tuple[str, ...] | None:
     """One cycle, walked along the edges and closed (first name = last name), or None if there is none."""
     # Sorted, because sets come in another order on every run and the message should not change with it.
-    sorter = TopologicalSorter({node: sorted(set(edges[node])) for node in edges})
+    sorter = TopologicalSorter({node: sorted(set(edges[node])) for node in sorted(edges)})
     try:
         sorter.prepare()
     except CycleError as error:
