@@ -1,0 +1,5 @@
+"""Admin pages of customers and units; jobs and issued estimates can be looked at."""
+
+from estimates.admin import issued, jobs
+
+__all__ = ["issued", "jobs"]
