@@ -53,6 +53,7 @@ def test_every_check_constraint_is_put_into_words():
     names = {
         constraint.name
         for model in MODELS
+        if not model.__name__.startswith("Issued")  # these are never typed
         for constraint in model._meta.constraints
         if type(constraint).__name__ == "CheckConstraint"
     }

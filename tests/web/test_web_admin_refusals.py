@@ -3,8 +3,10 @@
 from decimal import Decimal
 
 import pytest
+from django.db import connection
 from django.http import HttpResponse
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from catalog.models import (
@@ -219,9 +221,6 @@ def test_a_longer_list_asks_the_database_no_more_often(
 ):
     url = reverse(f"admin:catalog_{model}_changelist")
     owner.get(url)
-    from django.db import connection
-    from django.test.utils import CaptureQueriesContext
-
     with CaptureQueriesContext(connection) as few:
         owner.get(url)
     for number in range(20):
