@@ -18,7 +18,8 @@ PART_TYPE_STAYS = Guard(
     "catalog_part_type_stays",
     "catalog_part",
     ("UPDATE",),
-    "OLD.part_type_id <> NEW.part_type_id AND (EXISTS (SELECT 1 FROM catalog_application WHERE part_id = NEW.id) "
+    "OLD.part_type_id <> NEW.part_type_id AND ("
+    "EXISTS (SELECT 1 FROM catalog_application WHERE part_id = NEW.id) "
     "OR EXISTS (SELECT 1 FROM catalog_spec WHERE part_id = NEW.id))",
     "a part with applications or specs keeps its part type",
 )

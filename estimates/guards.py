@@ -9,8 +9,8 @@ def of_the_jobs_family(table: str, column: str, target: str, what: str) -> Guard
         f"{table}_{column}_family",
         table,
         ("INSERT", "UPDATE"),
-        f"(SELECT family_id FROM {target} WHERE id = NEW.{column}) <> (SELECT u.family_id FROM estimates_unit u "
-        "JOIN estimates_job j ON j.unit_id = u.id WHERE j.id = NEW.job_id)",
+        f"(SELECT family_id FROM {target} WHERE id = NEW.{column}) <> "
+        "(SELECT u.family_id FROM estimates_unit u JOIN estimates_job j ON j.unit_id = u.id WHERE j.id = NEW.job_id)",
         f"{what} must belong to the engine family of the unit",
     )
 
@@ -35,9 +35,12 @@ GUARDS = (
         "estimates_unit_family_stays",
         "estimates_unit",
         ("UPDATE",),
-        "OLD.family_id <> NEW.family_id AND (EXISTS (SELECT 1 FROM estimates_unitoption WHERE unit_id = NEW.id) OR "
-        "EXISTS (SELECT 1 FROM estimates_reading r JOIN estimates_job j ON j.id = r.job_id WHERE j.unit_id = NEW.id) OR "
-        "EXISTS (SELECT 1 FROM estimates_finding f JOIN estimates_job j ON j.id = f.job_id WHERE j.unit_id = NEW.id))",
+        "OLD.family_id <> NEW.family_id AND ("
+        "EXISTS (SELECT 1 FROM estimates_unitoption WHERE unit_id = NEW.id) OR "
+        "EXISTS (SELECT 1 FROM estimates_reading r JOIN estimates_job j ON j.id = r.job_id "
+        "WHERE j.unit_id = NEW.id) OR "
+        "EXISTS (SELECT 1 FROM estimates_finding f JOIN estimates_job j ON j.id = f.job_id "
+        "WHERE j.unit_id = NEW.id))",
         "a unit with options, readings or findings keeps its engine family",
     ),
 )

@@ -74,12 +74,12 @@ class Part(models.Model):
     def __str__(self) -> str:
         return f"{self.brand.name} {self.number}"
 
-    def clean(self) -> None:
-        self._normalise()
-
     def save(self, *args: object, **kwargs: object) -> None:
         self._normalise()
         super().save(*args, **kwargs)  # type: ignore[arg-type]
+
+    def clean(self) -> None:
+        self._normalise()
 
     def _normalise(self) -> None:
         from catalog.rules.partnumber import normalise

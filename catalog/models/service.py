@@ -289,7 +289,7 @@ class PartNeed(models.Model):
 
 
 class ServiceValue(models.Model):
-    """A family spec that the person doing the work needs at hand, like a tightening torque: one owner each."""
+    """A family spec needed at hand while working, like a tightening torque: one owner each."""
 
     operation = models.ForeignKey(
         Operation, null=True, blank=True, on_delete=models.CASCADE, related_name="values"

@@ -65,6 +65,7 @@ class IssuedLine(models.Model):
     supplier = models.CharField(max_length=60, blank=True)
     minutes = models.PositiveIntegerField(null=True, blank=True)
     quantity = quantity_field()
+    unit_cost = money_field(null=True, blank=True, help_text="what the shop pays per piece; never printed")
     unit_price = money_field()
     net = money_field()
 

@@ -1,0 +1,105 @@
+"""The main job in one call: from what a job brings in to a priced estimate.
+
+Reads come first and in a constant number of statements, then everything is decided in plain Python; nothing
+is written.
+"""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from catalog.queries import family_card
+from catalog.rules.fitment import UnitFacts
+from catalog.service_cards import ServiceBook
+from catalog.service_queries import service_book
+from estimates.models import Job
+from estimates.queries import job_in, market_for, terms_of, the_workshop
+from estimates.rules.derive import TestDone, derive
+from estimates.rules.intake import JobIn
+from estimates.rules.judging import Assessment, assess
+from estimates.rules.plan import Plan
+from estimates.rules.pricing import Priced, price
+from estimates.rules.supply import Supply, resolve
+from estimates.rules.terms import Terms
+from estimates.rules.workload import NeedKey, workload
+from shop.models import Workshop
+from shop.rules.errors import Refused
+
+
+@dataclass(frozen=True)
+class Built:
+    """An estimate before it is issued, with everything it was built from."""
+
+    job: JobIn
+    workshop: Workshop
+    book: ServiceBook
+    assessment: Assessment
+    plan: Plan
+    supplies: dict[NeedKey, Supply]
+    terms: Terms
+    priced: Priced
+    valid_until: date
+
+
+def build_for(job: Job, today: date) -> Built:
+    """The estimate of a job kept in the database, as its draft stands now."""
+    book = book_of(job.unit.family.code)
+    return build(job_in(job, book.family), today, book=book)
+
+
+def book_of(family: str) -> ServiceBook:
+    """The service data of a family by its code. Refused for an unknown one."""
+    card = family_card(family)
+    if card is None:
+        raise Refused.single(
+            "unit, family", f"no engine family '{family}'", "choose one that the catalogue holds"
+        )
+    return service_book(card)
+
+
+def build(job: JobIn, today: date, *, book: ServiceBook | None = None) -> Built:
+    """Findings, items, parts, offers, lines and totals for this job on this day.
+
+    `book` may be handed in where it was read already. Refused where the family or the workshop is unknown.
+    """
+    workshop = the_workshop()
+    terms = terms_of(workshop)
+    book = book or book_of(job.unit.family)
+    assessment = assess(book, job.readings, job.judged)
+    tests = [TestDone(r.test_point, r.place) for r in job.readings if r.phase == "before"]
+    plan = derive(book, assessment.findings, tests, road_use=job.unit.road_use, included=job.included)
+    supplies = _supplies(plan, job, book, terms, today)
+    priced = price(plan, supplies, terms)
+    return Built(
+        job=job,
+        workshop=workshop,
+        book=book,
+        assessment=assessment,
+        plan=plan,
+        supplies=supplies,
+        terms=terms,
+        priced=priced,
+        valid_until=_valid_until(supplies, today + timedelta(days=workshop.validity_days)),
+    )
+
+
+def _supplies(plan: Plan, job: JobIn, book: ServiceBook, terms: Terms, today: date) -> dict[NeedKey, Supply]:
+    everything = workload(plan.items, plan.steps).needs
+    # What was firm before anyone took an option in decides price breaks, so that no switch moves a price.
+    firm = workload([item for item in plan.group("firm") if item.origin is None], plan.steps).needs
+    market = market_for(book.family.code, {need.part_type for need in everything.values()}, today)
+    facts = UnitFacts(book.family.code, job.unit.built, job.unit.serial or None, job.unit.options)
+    quantities = {
+        key: firm[key].quantity if key in firm else need.quantity for key, need in everything.items()
+    }
+    return resolve(list(everything.values()), quantities, market, facts, book.family, terms)
+
+
+def _valid_until(supplies: dict[NeedKey, Supply], latest: date) -> date:
+    """The shop's own term, or the earliest end of an offer the price rests on, whichever is sooner."""
+    ends = [
+        piece.offer.valid_until
+        for supply in supplies.values()
+        for piece in supply.pieces
+        if piece.offer is not None and piece.offer.valid_until is not None
+    ]
+    return min([latest, *ends])

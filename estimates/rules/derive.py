@@ -1,0 +1,307 @@
+"""From findings to items: what has to be done, what may have to be done, what could be done.
+
+A confirmed fault calls for its repair: firm. A suspected one is repaired only if it is found on opening:
+contingent. An advisory one may be left: optional. What may go wrong during a repair (a seized heater that
+breaks) is contingent too, with its condition in words and the operation that must follow. A small part that
+broke (a harness retainer) has no repair of its own: it becomes an optional line wherever the chosen work
+says "if damaged". Tests already carried out are firm and done, so that a cover taken off for diagnosis is
+not charged again. What cannot be turned into a line is said, never dropped.
+
+No operation that removes an emissions or safety control is offered for a machine in road use; where road
+use is not known that has to be answered first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+
+from catalog.cards import FamilyCard, PositionCard
+from catalog.service_cards import NeedCard, OperationCard, ServiceBook, StepCard
+from estimates.rules.plan import Found, Group, Item, NeedAt, Note, Plan, StepAt, Task, places_in_words
+
+GROUP_OF: dict[str, Group] = {"confirmed": "firm", "suspected": "contingent", "advisory": "optional"}
+
+
+@dataclass(frozen=True, slots=True)
+class TestDone:
+    """A test point that was measured at one place."""
+
+    __test__ = False
+
+    test_point: str
+    place: PositionCard
+
+
+def derive(
+    book: ServiceBook,
+    findings: Sequence[Found],
+    tests: Sequence[TestDone],
+    *,
+    road_use: str = "unknown",
+    included: Collection[str] = (),
+) -> Plan:
+    """The plan for these findings and tests. `included`: keys of items a person took into the firm price.
+
+    `road_use` is "yes", "no" or "unknown". An item taken in keeps its key and remembers its `origin`.
+    """
+    work = _Derivation(book, road_use)
+    work.add_tests(tests)
+    for group in ("firm", "contingent", "optional"):
+        for found in findings:
+            if GROUP_OF[found.standing] == group:
+                work.add_finding(found, group)
+    work.add_risks()
+    work.add_damaged()
+    items = tuple(_taken_in(item, included) for item in work.items.values())
+    order: dict[str, int] = {"firm": 0, "contingent": 1, "optional": 2}
+    return Plan(
+        items=tuple(sorted(items, key=lambda item: order[item.group])),
+        steps=work.steps,
+        refused=tuple(work.refused),
+        unresolved=tuple(work.unresolved),
+    )
+
+
+def _taken_in(item: Item, included: Collection[str]) -> Item:
+    if item.group == "firm" or item.key not in included:
+        return item
+    return replace(item, group="firm", origin=item.group)
+
+
+@dataclass
+class _Derivation:
+    """The growing plan; every task belongs to the first item that calls for it."""
+
+    book: ServiceBook
+    road_use: str
+    items: dict[str, Item] = field(default_factory=dict)
+    steps: dict[str, StepAt] = field(default_factory=dict)
+    owner: dict[str, str] = field(default_factory=dict)
+    damaged: list[Found] = field(default_factory=list)
+    refused: list[Note] = field(default_factory=list)
+    unresolved: list[Note] = field(default_factory=list)
+
+    @property
+    def family(self) -> FamilyCard:
+        return self.book.family
+
+    # Tests
+
+    def add_tests(self, tests: Iterable[TestDone]) -> None:
+        tasks = []
+        for test in tests:
+            card = self.book.test_points[test.test_point]
+            shared = self._shared_first(f"test:{card.code}", card.name, card.minutes - card.minutes_further)
+            tasks.append(
+                Task(
+                    key=f"test:{card.code}@{test.place.code}",
+                    operation=f"test:{card.code}",
+                    name=card.name,
+                    place=test.place,
+                    minutes=card.minutes_further,
+                    steps=frozenset({*self._open(card.access, test.place), *shared}),
+                    needs=(),
+                    cautions=card.cautions,
+                )
+            )
+        if tasks:
+            count = len(tasks)
+            why = (f"{count} reading{'s' if count > 1 else ''} taken; access counted once with the repair",)
+            self.items["tests"] = Item("tests", "firm", "Tests carried out", why, tuple(tasks), done=True)
+
+    # Findings
+
+    def add_finding(self, found: Found, group: Group) -> None:
+        operation = self.book.repair_of.get(found.component)
+        if operation is None:
+            self.damaged.append(found)
+            return
+        places = self.family.enclosing(found.position, operation.scope)
+        where = places_in_words((found.position,))
+        why = tuple(f"{found.name}{f', {where}' if where else ''}: {reason}" for reason in found.reasons)
+        self._add_operation(operation, places, group, why)
+
+    def _add_operation(
+        self,
+        operation: OperationCard,
+        places: Sequence[PositionCard],
+        group: Group,
+        why: tuple[str, ...],
+        parents: tuple[str, ...] = (),
+        expected: Decimal | None = None,
+    ) -> None:
+        if operation.removes_control and not self._may_remove_control(operation):
+            return
+        for place in places:
+            task = self._task(operation, place)
+            if task.key in self.owner:
+                self._also_why(self.owner[task.key], why, parents)
+                continue
+            # Firm work at several places is one item; what may be left is decided place by place.
+            key = operation.code if group == "firm" else f"{operation.code}@{place.code}"
+            self.owner[task.key] = key
+            if key in self.items:
+                item = self.items[key]
+                self.items[key] = replace(item, tasks=(*item.tasks, task))
+                self._also_why(key, why, parents)
+            else:
+                self.items[key] = Item(
+                    key=key,
+                    group=group,
+                    title=operation.name,
+                    why=why,
+                    tasks=(task,),
+                    parents=parents,
+                    description=operation.description,
+                    expected=expected,
+                )
+
+    def _also_why(self, key: str, why: tuple[str, ...], parents: tuple[str, ...]) -> None:
+        item = self.items[key]
+        reasons = tuple(dict.fromkeys((*item.why, *why)))
+        # An item that stands on its own (a suspected fault) does not start to depend on another.
+        joined = tuple(dict.fromkeys((*item.parents, *parents))) if item.parents else ()
+        self.items[key] = replace(item, why=reasons, parents=joined)
+
+    def _may_remove_control(self, operation: OperationCard) -> bool:
+        if self.road_use == "no":
+            return True
+        if self.road_use == "yes":
+            why = (
+                "it removes an emissions or safety control, and the machine is in road use; "
+                "local law decides elsewhere"
+            )
+        else:
+            why = (
+                "it removes an emissions or safety control; needs to know whether the machine is in road use"
+            )
+        note = Note(operation.name, why)
+        if note not in self.refused:
+            self.refused.append(note)
+        return False
+
+    # What may go wrong
+
+    def add_risks(self) -> None:
+        """Follow-on work of every operation, and of that work in turn; each task once, so circles end."""
+        waiting = [item for item in self.items.values() if not item.done]
+        while waiting:
+            item = waiting.pop(0)
+            before = set(self.items)
+            for task in item.tasks:
+                for risk in self.book.operations[task.operation].risks:
+                    follow = self.book.operations[risk.follow_on]
+                    places = self.family.enclosing(task.place, follow.scope)
+                    self._add_operation(
+                        follow, places, "contingent", (risk.condition,), (item.key,), risk.likelihood
+                    )
+            waiting += [self.items[key] for key in self.items if key not in before]
+
+    # Small parts that broke
+
+    def add_damaged(self) -> None:
+        tasks = [task for item in self.items.values() for task in item.tasks]
+        for found in self.damaged:
+            component = self.book.components[found.component]
+            need = self._if_damaged(component.part_type, tasks) if component.part_type else None
+            if need is None:
+                self.unresolved.append(
+                    Note(f"{found.name}, {found.position.label}", self._why_unresolved(found))
+                )
+                continue
+            key = f"damaged:{found.component}@{found.position.code}"
+            pieces = f"{found.quantity} piece{'s' if found.quantity > 1 else ''}"
+            self.items[key] = Item(
+                key=key,
+                group="optional",
+                title=f"{need.type_name}, {pieces}",
+                why=tuple(f"{found.name}: {reason}" for reason in found.reasons),
+                tasks=(),
+                extras=(
+                    NeedAt(need.part_type, need.type_name, found.quantity, found.position, "if-damaged"),
+                ),
+            )
+
+    def _if_damaged(self, part_type: str, tasks: Sequence[Task]) -> NeedCard | None:
+        operations = [self.book.operations[t.operation] for t in tasks if t.operation in self.book.operations]
+        needs = [need for operation in operations for need in operation.needs]
+        opened = {key.partition("@")[0] for key in self.steps}
+        needs += [need for code in opened if code in self.book.steps for need in self.book.steps[code].needs]
+        matching = [n for n in needs if n.necessity == "if-damaged" and n.part_type == part_type]
+        return matching[0] if matching else None
+
+    def _why_unresolved(self, found: Found) -> str:
+        part_type = self.book.components[found.component].part_type
+        cards: list[OperationCard | StepCard] = [*self.book.operations.values(), *self.book.steps.values()]
+        owners = {
+            card.name
+            for card in cards
+            if any(n.necessity == "if-damaged" and n.part_type == part_type for n in card.needs)
+        }
+        if part_type and owners:
+            return (
+                f"found ({found.standing}), but none of the chosen work replaces it; "
+                f"that happens with: {', '.join(sorted(owners))}"
+            )
+        return "found, but the service data has no operation that repairs it: price it by hand or add one"
+
+    # Tasks and access
+
+    def _task(self, operation: OperationCard, place: PositionCard) -> Task:
+        shared = self._shared_first(
+            operation.code, operation.name, operation.minutes - operation.minutes_further
+        )
+        return Task(
+            key=f"{operation.code}@{place.code}",
+            operation=operation.code,
+            name=operation.name,
+            place=place,
+            minutes=operation.minutes_further,
+            steps=frozenset({*self._open(operation.access, place), *shared}),
+            needs=self._needs(operation.needs, place),
+            cautions=operation.cautions,
+        )
+
+    def _shared_first(self, code: str, name: str, minutes: int) -> tuple[str, ...]:
+        if minutes == 0:
+            return ()
+        key = f"first:{code}"
+        engine = self.family.of_scope("engine")[0]
+        self.steps.setdefault(key, StepAt(key, name, engine, minutes, frozenset(), (), ()))
+        return (key,)
+
+    def _open(self, codes: Iterable[str], place: PositionCard) -> list[str]:
+        """Keys of these steps at the places that `place` asks for, registered with all they require."""
+        keys = []
+        for code in codes:
+            card = self.book.steps[code]
+            for at in self.family.enclosing(place, card.scope):
+                key = f"{code}@{at.code}"
+                keys.append(key)
+                if key in self.steps:
+                    continue
+                requires = frozenset(self._open(card.requires, at))
+                self.steps[key] = StepAt(
+                    key, card.name, at, card.minutes, requires, self._needs(card.needs, at), card.cautions
+                )
+        return keys
+
+    def _needs(self, needs: Iterable[NeedCard], place: PositionCard) -> tuple[NeedAt, ...]:
+        """What is surely used; "if damaged" waits for a finding."""
+        engine = self.family.of_scope("engine")[0]
+        found = []
+        for need in needs:
+            if need.necessity == "if-damaged":
+                continue
+            if need.per == "job":
+                places: Sequence[PositionCard] = (engine,)
+            elif need.per == "bank":
+                places = self.family.enclosing(place, "bank")
+            else:
+                places = (place,)
+            found += [
+                NeedAt(need.part_type, need.type_name, need.quantity, at, need.necessity) for at in places
+            ]
+        return tuple(found)

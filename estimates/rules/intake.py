@@ -1,0 +1,81 @@
+"""What a job brings in: the customer, the unit as far as it is known, readings, and what a person judged.
+
+These are plain values, so that a job on file and a job kept in the database are built in the same way. A
+reading keeps the accuracy of the meter it was taken with; "3" at "heater resistance" is measured once before
+the repair.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Literal
+
+from catalog.cards import PositionCard
+from catalog.rules.interval import DateInterval
+from estimates.rules.plan import FoundStanding
+from estimates.rules.reading import Measured
+
+
+@dataclass(frozen=True, slots=True)
+class CustomerIn:
+    name: str
+    number: str = ""
+    address: str = ""
+    email: str = ""
+    phone: str = ""
+
+
+@dataclass(frozen=True)
+class UnitIn:
+    """The customer's machine; empty means not known. `road_use` is "yes", "no" or "unknown"."""
+
+    name: str
+    family: str
+    built: DateInterval
+    serial: str = ""
+    options: Mapping[str, str] = field(default_factory=dict)
+    road_use: str = "unknown"
+    registration: str = ""
+    vin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingIn:
+    """One measured value at a test point and place; `shown` is the value as it was read, for printing."""
+
+    test_point: str
+    place: PositionCard
+    measured: Measured
+    shown: str
+    phase: Literal["before", "after"] = "before"
+
+    @property
+    def key(self) -> str:
+        return f"{self.test_point}@{self.place.code}"
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedIn:
+    """A finding entered by hand, with its reason."""
+
+    component: str
+    place: PositionCard
+    standing: FoundStanding
+    quantity: int
+    reason: str
+
+
+@dataclass(frozen=True)
+class JobIn:
+    """Everything about one visit. `included` are keys of items taken into the firm price."""
+
+    number: str
+    opened_on: date
+    complaint: str
+    customer: CustomerIn
+    unit: UnitIn
+    readings: tuple[ReadingIn, ...]
+    judged: tuple[JudgedIn, ...]
+    included: frozenset[str] = frozenset()

@@ -1,0 +1,139 @@
+"""From readings to findings: judge each reading, compare peers, diagnose, and set a person's word beside it.
+
+A reading is judged against its test point's limits, then against its peers: one that lies apart from the
+others of the same engine is at best unclear. What a good or bad reading says about its path is put together
+into diagnoses. A finding entered by hand stands beside the computed one for the same component and place and
+goes before it.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import cast
+
+from catalog.cards import PositionCard
+from catalog.service_cards import ServiceBook, TestPointCard
+from estimates.rules.diagnosis import ComponentAt, Diagnosis, Evidence, diagnose
+from estimates.rules.expectation import Expectation
+from estimates.rules.intake import JudgedIn, ReadingIn
+from estimates.rules.peers import with_peers
+from estimates.rules.plan import Found, FoundStanding
+from estimates.rules.reading import Judgement, judge
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A reading with its judgement."""
+
+    reading: ReadingIn
+    judgement: Judgement
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """All readings judged (both phases), the diagnosis from those before the repair, and the findings."""
+
+    readings: tuple[Judged, ...]
+    diagnosis: Diagnosis
+    findings: tuple[Found, ...]
+
+
+def expectation(card: TestPointCard) -> Expectation:
+    """What the test point expects, in the words of the reading rules."""
+    return Expectation(
+        kind="lamp" if card.kind == "lamp" else "number",
+        unit=card.unit or None,
+        minimum=card.minimum,
+        maximum=card.maximum,
+        lamp=None if not card.lamp else ("on" if card.lamp == "on" else "off"),
+        temperature_min=card.temperature_min,
+        temperature_max=card.temperature_max,
+        temperature_coefficient=card.temperature_coefficient,
+    )
+
+
+def assess(book: ServiceBook, readings: Sequence[ReadingIn], judged: Sequence[JudgedIn]) -> Assessment:
+    """Judge, diagnose, and list the findings: computed ones first by component, then a person's own."""
+    all_judged = judge_readings(book, readings)
+    evidence = [
+        Evidence(one.reading.key, one.judgement.outcome, path, _text(book, one.reading))
+        for one in all_judged
+        if one.reading.phase == "before" and (path := path_of(book, one.reading))
+    ]
+    likelihood = {at: book.components[at.component].likelihood for one in evidence for at in one.path}
+    diagnosis = diagnose(evidence, likelihood, called=lambda at: _called(book, at))
+    return Assessment(tuple(all_judged), diagnosis, _findings(book, diagnosis, judged))
+
+
+def judge_readings(book: ServiceBook, readings: Sequence[ReadingIn]) -> list[Judged]:
+    """Each reading against its limits, then against its peers of the same test point and phase."""
+    groups: dict[tuple[str, str], list[ReadingIn]] = defaultdict(list)
+    for reading in readings:
+        groups[reading.test_point, reading.phase].append(reading)
+    found: dict[tuple[str, str], Judgement] = {}
+    for (test_point, phase), same in groups.items():
+        expected = expectation(book.test_points[test_point])
+        alone = {reading.place.code: judge(reading.measured, expected) for reading in same}
+        resolution = max((reading.measured.resolution for reading in same), default=Decimal(0))
+        for code, judgement in with_peers(alone, resolution=resolution).items():
+            found[f"{test_point}@{code}", phase] = judgement
+    return [Judged(reading, found[reading.key, reading.phase]) for reading in readings]
+
+
+def path_of(book: ServiceBook, reading: ReadingIn) -> frozenset[ComponentAt]:
+    """The components the measured path runs through, each at its own place."""
+    card = book.test_points[reading.test_point]
+    return frozenset(
+        ComponentAt(code, at.code)
+        for code in card.path
+        for at in book.family.enclosing(reading.place, book.components[code].scope)
+    )
+
+
+def _text(book: ServiceBook, reading: ReadingIn) -> str:
+    name = book.test_points[reading.test_point].name
+    return name if reading.place.scope == "engine" else f"{name}, {reading.place.label}"
+
+
+def _called(book: ServiceBook, at: ComponentAt) -> str:
+    name = book.components[at.component].name
+    position = book.family.position(at.position)
+    return name if position is None or position.scope == "engine" else f"{name}, {position.label}"
+
+
+def _findings(book: ServiceBook, diagnosis: Diagnosis, judged: Sequence[JudgedIn]) -> tuple[Found, ...]:
+    by_hand = {ComponentAt(one.component, one.place.code): one for one in judged}
+    order = {code: number for number, code in enumerate(book.components)}
+    places = {position.code: number for number, position in enumerate(book.family.positions)}
+    computed: dict[ComponentAt, FoundStanding] = {
+        at: cast(FoundStanding, standing.outcome)
+        for at, standing in diagnosis.standing.items()
+        if standing.outcome in ("confirmed", "suspected")
+    }
+    found = []
+    for at in sorted({**computed, **by_hand}, key=lambda a: (order[a.component], places[a.position])):
+        hand = by_hand.get(at)
+        reasons = [hand.reason] if hand else []
+        if at in computed:
+            reasons.append(diagnosis.standing[at].reason)
+        found.append(
+            Found(
+                component=at.component,
+                name=book.components[at.component].name,
+                position=_position(book, at.position),
+                computed=computed.get(at),
+                judged=hand.standing if hand else None,
+                quantity=hand.quantity if hand else 1,
+                reasons=tuple(reasons),
+            )
+        )
+    return tuple(found)
+
+
+def _position(book: ServiceBook, code: str) -> PositionCard:
+    position = book.family.position(code)
+    assert position is not None  # readings and findings are checked against the family's positions
+    return position
