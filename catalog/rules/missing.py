@@ -50,6 +50,8 @@ class Case(NamedTuple):
 # A case with every limit turned into the numbers of the trial values that meet it.
 _Demand = tuple[str, frozenset[int]]
 _Trial = tuple[tuple[_Demand, ...], tuple[tuple[_Demand, ...], ...]]
+_Trials = tuple[_Trial, ...]
+_Seen = dict[_Trials, bool]
 
 
 def smallest(cases: Sequence[Case], domains: Mapping[str, tuple[int, int]]) -> tuple[str, ...]:
@@ -57,8 +59,9 @@ def smallest(cases: Sequence[Case], domains: Mapping[str, tuple[int, int]]) -> t
     can still have. At least one case must be open."""
     literals = [literal for case in cases for part in (case.demands, *case.bars) for literal in part]
     facts = sorted({literal.fact for literal in literals}, key=lambda fact: (_ORDER.get(fact, 2), fact))
-    if len(facts) == 1:
-        return (facts[0],)
+    if len(facts) == 1 or (len(cases) == 1 and not cases[0].bars and _can_be_met(cases[0], domains)):
+        # The usual case, one chain of demands: with all met but one that is open, the chain is open.
+        return tuple(facts)
     values, trials = _trials(cases, literals, domains)
     slots: dict[str, list[str]] = {fact: [] for fact in facts}
     for slot, fact in {_slot(literal): literal.fact for literal in literals}.items():
@@ -78,13 +81,23 @@ def smallest(cases: Sequence[Case], domains: Mapping[str, tuple[int, int]]) -> t
     return tuple(facts)
 
 
+def _can_be_met(case: Case, domains: Mapping[str, tuple[int, int]]) -> bool:
+    """Whether some value meets each demand; a range written backwards is met by none."""
+    for literal in case.demands:
+        if isinstance(literal.limit, tuple):
+            (first, last), (low, high) = literal.limit, domains[literal.fact]
+            if max(first, low) > min(last, high):
+                return False
+    return True
+
+
 def _slot(literal: Literal) -> str:
     return literal.slot or literal.fact
 
 
 def _trials(
     cases: Sequence[Case], literals: Iterable[Literal], domains: Mapping[str, tuple[int, int]]
-) -> tuple[dict[str, int], list[_Trial]]:
+) -> tuple[dict[str, int], _Trials]:
     """How many values to try for each slot, and the cases in terms of those values."""
     limits: dict[str, set[tuple[int, int] | str]] = defaultdict(set)
     facts = {_slot(literal): literal.fact for literal in literals}
@@ -112,48 +125,39 @@ def _trials(
     def turned(part: tuple[Literal, ...]) -> tuple[_Demand, ...]:
         return tuple((_slot(literal), met[_slot(literal), literal.limit]) for literal in part)
 
-    return values, [(turned(case.demands), tuple(turned(bar) for bar in case.bars)) for case in cases]
+    return values, tuple((turned(case.demands), tuple(turned(bar) for bar in case.bars)) for case in cases)
 
 
-def _settled(
-    trials: Sequence[_Trial], allowed: frozenset[str], values: Mapping[str, int], found: dict[str, int]
-) -> bool:
-    """Whether finding out the allowed slots, on top of what is found, settles it for every value."""
-    open_slots: list[str] = []
+def _settled(trials: _Trials, allowed: frozenset[str], values: Mapping[str, int], seen: _Seen) -> bool:
+    """Whether finding out the allowed slots settles it for every value. `trials` are the cases still
+    open; `seen` keeps answers, since different findings often leave the same questions."""
+    if not trials or ((), ()) in trials:
+        return True  # nothing is left that could apply, or something applies with nothing against it
+    answer = seen.get(trials)
+    if answer is None:
+        named = (slot for demands, bars in trials for part in (demands, *bars) for slot, _ in part)
+        following = next((slot for slot in named if slot in allowed), None)
+        answer = following is not None and all(
+            _settled(_after(trials, following, value), allowed, values, seen)
+            for value in range(values[following])
+        )
+        seen[trials] = answer
+    return answer
+
+
+def _after(trials: _Trials, slot: str, value: int) -> _Trials:
+    """The cases still open once the slot is found to have this value."""
+    left: dict[_Trial, None] = {}
     for demands, bars in trials:
-        waiting: list[str] = []
-        truth = _met(demands, found, waiting)
-        if truth is False:
-            continue
-        barred = [_met(bar, found, waiting) for bar in bars]
-        if True in barred:
-            continue
-        if truth and None not in barred:
-            return True
-        open_slots += waiting
-    if not open_slots:
-        return True
-    # Only a slot that keeps a case open can help; trying another would double the work for nothing.
-    following = next((slot for slot in open_slots if slot in allowed), None)
-    if following is None:
-        return False
-    for value in range(values[following]):
-        found[following] = value
-        settled = _settled(trials, allowed, values, found)
-        del found[following]
-        if not settled:
-            return False
-    return True
+        open_demands = _without(demands, slot, value)
+        open_bars = [bar for bar in (_without(bar, slot, value) for bar in bars) if bar is not None]
+        if open_demands is not None and () not in open_bars:
+            left[open_demands, tuple(open_bars)] = None
+    return tuple(left)
 
 
-def _met(demands: Iterable[_Demand], found: Mapping[str, int], waiting: list[str]) -> bool | None:
-    """Kleene's conjunction over what is found. None is not known; the slots it waits for are then noted."""
-    missing = []
-    for slot, accepted in demands:
-        value = found.get(slot)
-        if value is None:
-            missing.append(slot)
-        elif value not in accepted:
-            return False
-    waiting += missing
-    return None if missing else True
+def _without(demands: tuple[_Demand, ...], slot: str, value: int) -> tuple[_Demand, ...] | None:
+    """The demands left when the slot has this value; None when one of them fails."""
+    if any(name == slot and value not in accepted for name, accepted in demands):
+        return None
+    return tuple(demand for demand in demands if demand[0] != slot)

@@ -1,0 +1,105 @@
+"""The smallest set of facts to find out, worked by hand. Random cases are tried out exhaustively with the
+fitment properties; here stand the ones with a story."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from catalog.rules.fitment import DateInterval, Rule, UnitFacts, judge
+from catalog.rules.missing import Case, Literal, smallest
+from catalog.rules.serial import SerialScheme
+
+SCHEME = SerialScheme("TX", ("TA",), 3)
+RULE = Rule("R", "GX-1042", "V8-6", "applies", "cylinder", None, 1, None, None, None, None, ())
+NINE_WAY = (("connector", "9-way"),)
+NAMES = {"connector": "the heater connector"}
+
+
+def engine(built="", serial=None, **options):
+    return UnitFacts("V8-6", DateInterval.from_text(built), serial, options)
+
+
+def missing(rules, facts, scheme=SCHEME):
+    return [found.fact for found in judge(rules, facts, scheme).missing]
+
+
+def test_every_open_condition_of_a_single_rule_is_needed():
+    rule = replace(RULE, built_from=date(2014, 3, 1), serial_from="TA500", options=NINE_WAY)
+    assert missing([rule], engine()) == ["serial", "built", "option:connector"]
+
+
+def test_what_is_known_is_not_asked_for_again():
+    rule = replace(RULE, built_from=date(2014, 3, 1), serial_from="TA500", options=NINE_WAY)
+    assert missing([rule], engine("2015", connector="9-way")) == ["serial"]
+
+
+def test_a_fact_that_changes_nothing_is_not_asked_for():
+    # With the connector known, the second rule adds nothing: it asks for the same connector and more.
+    rules = [replace(RULE, options=NINE_WAY), replace(RULE, serial_from="TA500", options=NINE_WAY)]
+    assert missing(rules, engine()) == ["option:connector"]
+
+
+def test_a_rule_that_has_failed_is_not_asked_about():
+    rules = [replace(RULE, options=NINE_WAY, built_from=date(2014, 3, 1)), replace(RULE, serial_from="TA500")]
+    assert missing(rules, engine("2013")) == ["serial"]
+
+
+def test_an_open_exclusion_is_asked_about():
+    barred = replace(RULE, polarity="excludes", scope="engine", built_from=date(2014, 3, 1))
+    assert missing([RULE, barred], engine("2014")) == ["built"]
+
+
+def test_an_exclusion_without_an_application_is_not_asked_about():
+    rules = [replace(RULE, options=NINE_WAY), replace(RULE, polarity="excludes", built_from=date(2014, 3, 1))]
+    assert missing(rules, engine(connector="8-way")) == []
+
+
+def test_of_two_sets_of_one_size_the_serial_number_comes_before_the_build_date():
+    # Up to 499 and from 500 on, or before 2014 and from 2014 on: either fact alone shows that it fits.
+    rules = [replace(RULE, serial_until="TA499"), replace(RULE, serial_from="TA500")]
+    rules += [replace(RULE, built_until=date(2013, 12, 31)), replace(RULE, built_from=date(2014, 1, 1))]
+    assert missing(rules, engine()) == ["serial"]
+
+
+def test_a_date_half_known_may_make_another_fact_enough():
+    # Built in 2014, the first rule cannot hold later in the year than its end: still open by date.
+    rules = [replace(RULE, built_until=date(2014, 6, 30)), replace(RULE, options=NINE_WAY)]
+    assert missing(rules, engine("2014")) == ["built", "option:connector"]
+    assert missing(rules, engine("2015")) == ["option:connector"]
+    assert missing(rules, engine("2013")) == []
+
+
+def test_a_range_nothing_can_lie_in_is_settled_by_its_own_fact():
+    backwards = replace(RULE, serial_from="TA500", serial_until="TA400", options=NINE_WAY)
+    assert missing([backwards], engine()) == ["serial"]
+
+
+def test_without_a_scheme_two_ranges_are_open_each_for_itself():
+    rules = [replace(RULE, serial_until="TA499"), replace(RULE, serial_from="TA500", options=NINE_WAY)]
+    assert missing(rules, engine(), None) == ["option:connector", "serial scheme"]
+
+
+@pytest.mark.parametrize(
+    ("fact", "facts", "text"),
+    [
+        ({"serial_from": "TA500"}, engine(), "the engine serial number"),
+        ({"built_from": date(2014, 3, 1)}, engine(), "the build date"),
+        ({"built_from": date(2014, 3, 1)}, engine("2014"), "the exact build date"),
+        ({"options": NINE_WAY}, engine(), "the heater connector"),
+    ],
+)
+def test_a_missing_fact_has_a_name_for_people(fact, facts, text):
+    verdict = judge([replace(RULE, **fact)], facts, SCHEME, option_names=NAMES)
+    assert [found.text for found in verdict.missing] == [text]
+
+
+def test_sixteen_rules_over_eighteen_unknown_facts_are_no_trouble():
+    # Without remembering what was tried this would be millions of trials; the answer needs them all.
+    cases = []
+    for n in range(8):
+        own = (Literal(f"option:a{n}", "1"), Literal(f"option:b{n}", "1"))
+        line = (Literal("built", (n * 100, 999)), Literal("serial", (n * 100, 999)))
+        against = (Literal(f"option:a{(n + 1) % 8}", "2"), Literal(f"option:b{n}", "1"))
+        cases.append(Case((*own, *line), ((*against, *line),)))
+    assert len(smallest(cases, {"built": (0, 999), "serial": (0, 999)})) == 18
