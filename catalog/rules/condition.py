@@ -112,7 +112,7 @@ def fact_text(facts: UnitFacts, tested: Tested, scheme: SerialScheme | None, nam
     if fact.startswith(UNREADABLE):
         return f"these limits do not follow the serial scheme {scheme.key if scheme else ''}"
     if tested.truth is not _UNKNOWN and scheme and facts.serial:
-        return f"this one is {scheme.parse(facts.serial)}"
+        return f"this one is {scheme.read(facts.serial)}"
     if facts.serial and scheme:
         return f"the number recorded, '{facts.serial}', does not follow the serial scheme {scheme.key}"
     return "the serial number is not known"

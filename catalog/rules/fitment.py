@@ -51,10 +51,12 @@ __all__ = [
     "UnitFacts",
     "Verdict",
     "judge",
+    "outcome",
     "sentence",
 ]
 
 _TRUE, _FALSE, _UNKNOWN = Truth.TRUE, Truth.FALSE, Truth.UNKNOWN
+_OUTCOMES: dict[Truth, Outcome] = {_TRUE: "fits", _FALSE: "does not fit", _UNKNOWN: "cannot tell"}
 _NONE: Mapping[str, str] = MappingProxyType({})
 
 
@@ -93,6 +95,22 @@ def judge(
         text = f"how many per position is open: the applications give {several}"
         reasons += (Reason(standing.applies.rule.key, "one quantity", "quantity", _UNKNOWN, text),)
     return Verdict("fits", reasons, (), quantities[0] if len(quantities) == 1 else None)
+
+
+def outcome(
+    rules: Sequence[Rule],
+    facts: UnitFacts,
+    scheme: SerialScheme | None,
+    position: str | None = None,
+    scope: str | None = None,
+    bank_of: Mapping[str, str] = _NONE,
+) -> Outcome:
+    """The bare answer of `judge`, several times faster: for sorting through long lists of parts, where
+    the reasons are asked for afterwards, for the few that are shown."""
+    if scope is None and position in bank_of:
+        scope = "cylinder"
+    candidates = weigh(rules, facts, scheme, scope, position, bank_of)
+    return _OUTCOMES[any_of([candidate.truth for candidate in candidates])]
 
 
 def _quantities(candidates: Sequence[Candidate], position: str | None) -> list[int]:

@@ -73,6 +73,10 @@ class SerialScheme:
             raise self._refusal(text)
         return Serial(prefix, int(figures), self)
 
+    def read(self, text: str) -> Serial | None:
+        """Like `parse`, with None in place of a refusal. Remembered, so asking again is cheap."""
+        return _read(self, text)
+
     def place(self, text: str) -> int | None:
         """The place of a serial number in the row of all of them, or None when it cannot be read."""
         return _place(self, text)
@@ -138,11 +142,17 @@ class Serial:
 
 # The same few thousand texts are read again for every part that is judged.
 @lru_cache(maxsize=65_536)
-def _place(scheme: SerialScheme, text: str) -> int | None:
+def _read(scheme: SerialScheme, text: str) -> Serial | None:
     try:
-        return scheme.parse(text).place
+        return scheme.parse(text)
     except Refused:
         return None
+
+
+@lru_cache(maxsize=65_536)
+def _place(scheme: SerialScheme, text: str) -> int | None:
+    serial = _read(scheme, text)
+    return None if serial is None else serial.place
 
 
 @lru_cache(maxsize=65_536)

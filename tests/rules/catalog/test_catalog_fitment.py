@@ -318,5 +318,5 @@ def test_a_rule_for_one_single_day_is_no_contradiction():
 
 def test_every_fault_of_a_rule_is_told_at_once():
     with pytest.raises(Refused) as refusal:
-        replace(LISTED, polarity="maybe", scope="valve", quantity=0)
-    assert len(refusal.value.faults) == 2  # a quantity is only asked of a rule that applies
+        replace(LISTED, built_from=date(2014, 3, 2), built_until=date(2014, 3, 1), quantity=0)
+    assert len(refusal.value.faults) == 2

@@ -15,7 +15,7 @@ edge_lists = st.lists(st.tuples(st.sampled_from(NAMES), st.sampled_from(NAMES)),
 
 
 def as_edges(pairs):
-    edges = {}
+    edges: dict[str, set[str]] = {}
     for node, need in pairs:
         edges.setdefault(node, set()).add(need)
     return edges

@@ -22,7 +22,7 @@ def test_numbers_count_on_within_a_prefix_and_then_in_the_next(earlier, later):
 
 def test_sorting_as_text_would_give_another_order():
     assert sorted(IN_ORDER) != IN_ORDER
-    assert sorted(sorted(IN_ORDER), key=SCHEME.place) == IN_ORDER
+    assert sorted(sorted(IN_ORDER), key=lambda text: SCHEME.parse(text).place) == IN_ORDER
 
 
 @pytest.mark.parametrize("spelling", ["ta010", " TA 010 ", "ta-010", "T.A/0-1-0"])

@@ -35,18 +35,17 @@ def test_a_right_number_gets_no_warning_however_it_is_spaced():
 
 @pytest.mark.parametrize("check", "012356789X")
 def test_any_other_check_character_is_a_warning_that_names_the_right_one(check):
-    assert "gives 4" in warning(with_check(SAMPLE, check))
+    assert "gives 4" in str(warning(with_check(SAMPLE, check)))
 
 
 def test_a_number_from_outside_north_america_is_warned_about_and_not_refused():
     # ISO 3779 leaves place 9 free (from memory); Z is no check character under 565.15.
-    text = warning("ZZ9ZZZ1JZXW000001")
-    assert "other markets" in text
+    assert "other markets" in str(warning("ZZ9ZZZ1JZXW000001"))
 
 
 @pytest.mark.parametrize("letter", "IOQ")
 def test_the_letters_left_out_by_the_standard_are_warned_about(letter):
-    assert warning(SAMPLE.replace("?", "4").replace("G", letter)).startswith(f"{letter} cannot stand")
+    assert str(warning(SAMPLE.replace("?", "4").replace("G", letter))).startswith(f"{letter} cannot stand")
 
 
 @pytest.mark.parametrize("text", ["", "AB-123", "1" * 16, "1" * 18, "US-TBX00120D314"])
