@@ -22,12 +22,12 @@ LONGEST_TEXT = 10_000
 class Column:
     """One column: its Table Schema `type` (string, integer, number, date, boolean) and what it may hold.
 
-    `path` leads from the row's model to the value in the database.
+    `paths` lead from the row's model to the value in the database: the first that finds one.
     """
 
     name: str
     type: str
-    path: str
+    paths: tuple[str, ...]
     required: bool
     description: str = ""
     longest: int | None = None
@@ -48,7 +48,9 @@ def columns(name: str) -> dict[str, Column]:
     resource = BY_NAME[name]
     found: dict[str, Column] = {}
     for column in _listed(resource):
-        found.setdefault(column.name, column)
+        known = found.setdefault(column.name, column)
+        if column is not known:
+            found[column.name] = replace(known, paths=(*known.paths, *column.paths))
     return found
 
 
@@ -101,7 +103,7 @@ def _ref_columns(resource: Resource, item: Ref) -> Iterator[Column]:
         yield replace(
             _key_column(target, target_name),
             name=name,
-            path=f"{item.field}__{path}",
+            paths=(f"{item.field}__{path}",),
             required=name in item.context or not optional,
             description=f"{target_name} in {target.name}",
             refers=True,
@@ -119,7 +121,7 @@ def _plain(model: type[models.Model], item: Col) -> Column:
     column = Column(
         name=item.field,
         type="string",
-        path=item.field,
+        paths=(item.field,),
         required=not (field.null or field.blank),
         description=str(field.help_text),
         choices=tuple(str(value) for value, _ in field.choices or ()),

@@ -22,6 +22,7 @@ TEST_POINT = within("test_point", "test_points")
 OPERATION = within("operation", "operations")
 STEP = within("step", "access_steps")
 LEAST_LIKELY, MOST_LIKELY = Decimal("0.001"), Decimal("0.999")
+FARTHEST = Decimal(16_000)
 TEMPERATURES = "temperature_min temperature_max"
 
 RESOURCES: tuple[Resource, ...] = (
@@ -155,10 +156,10 @@ RESOURCES: tuple[Resource, ...] = (
     Resource(
         "test_point_components",
         m.TestPointComponent,
-        (TEST_POINT, "ordinal", within("component", "components")),
+        (TEST_POINT, Col("ordinal", high=FARTHEST), within("component", "components")),
         "test_point component",
         unique=("test_point ordinal",),
-        aside=(("ordinal", F("ordinal") + 16_000),),
+        aside=(("ordinal", F("ordinal") + FARTHEST),),
         reach="family",
     ),
     Resource("test_point_access", m.TestPointAccess, (TEST_POINT, STEP), "test_point step"),

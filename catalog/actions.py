@@ -1,0 +1,68 @@
+"""Writes of the catalogue that decide something: each is all or nothing, and is recorded."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from django.utils import timezone
+
+from catalog.packs.book import Book
+from catalog.packs.checks import check
+from catalog.packs.faults import Faults
+from catalog.packs.held import held_rows
+from catalog.packs.load import plan, write
+from catalog.packs.reader import read_descriptor, read_table
+from catalog.packs.report import Count, ImportReport
+from shop.models import Event
+
+Progress = Callable[[str, int, int], None]
+
+
+def import_pack(directory: Path, *, dry_run: bool = False, progress: Progress | None = None) -> ImportReport:
+    """Load the data pack in the folder: add what is new, change what differs, leave the rest alone.
+
+    Everything is checked before anything is written; `dry_run` stops there. Raises Refused with every fault
+    that was found (the first 50, and how many more), and then nothing has been written. `progress` is called
+    with what is being done, how many steps are done and how many there are.
+    """
+    faults = Faults()
+    pack = read_descriptor(directory, faults)
+    faults.refuse()
+    total, done = 3 * len(pack.tables), 0
+
+    def step(what: str) -> None:
+        nonlocal done
+        if progress is not None:
+            progress(what, done, total)
+        done += 1
+
+    for table in pack.tables.values():
+        step(f"reading {table.file}")
+        read_table(directory, table, faults)
+    book = Book(pack, held_rows(pack))
+    check(book, faults, lambda file: step(f"checking {file}"))
+    faults.refuse()
+    changes = plan(book)
+    report = ImportReport(
+        name=pack.name,
+        title=pack.title,
+        demonstration=pack.demonstration,
+        dry_run=dry_run,
+        counts=tuple(
+            Count(change.resource.name, len(change.new), len(change.changed), change.unchanged)
+            for change in changes
+        ),
+    )
+    if not dry_run and report.new + report.changed:
+        write(book, changes, lambda file: step(f"writing {file}"), lambda: _record(report))
+    if progress is not None:
+        progress("done", total, total)
+    return report
+
+
+def _record(report: ImportReport) -> None:
+    counts = {
+        count.resource: {"new": count.new, "changed": count.changed}
+        for count in report.counts
+        if count.new or count.changed
+    }
+    Event.objects.create(at=timezone.now(), by=None, what="pack-imported", subject=report.name, detail=counts)
