@@ -1,0 +1,46 @@
+"""Conditional reading (RFC 9110, 13.1.2): who already holds the current answer gets 304 and no body."""
+
+from functools import partial
+from hashlib import sha256
+from typing import Any
+
+from django.http import HttpResponse, HttpResponseNotModified
+from django.utils.http import parse_etags
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+# What RFC 9110, 15.4.5 wants sent along with a 304, as far as it was there for the 200.
+KEPT = ("Cache-Control", "Content-Location", "ETag", "Expires", "Vary", "Allow")
+
+
+class ConditionalGet:
+    """For a view: every successful GET carries an ETag of the bytes it answers with."""
+
+    def finalize_response(self, request: Request, response: Response, *args: Any, **kwargs: Any) -> Response:
+        response = super().finalize_response(request, response, *args, **kwargs)  # type: ignore[misc]
+        if request.method in ("GET", "HEAD") and response.status_code == 200:
+            # A signed-in person's answer: no shared cache keeps it, their own asks again each time.
+            response.setdefault("Cache-Control", "private, no-cache")
+            response.add_post_render_callback(partial(_compare, request.headers.get("If-None-Match", "")))
+        return response
+
+
+def _compare(wanted: str, response: Response) -> HttpResponse | None:
+    response["ETag"] = etag(response.content)
+    if not matches_weakly(wanted, response["ETag"]):
+        return None
+    answer = HttpResponseNotModified(headers={name: response[name] for name in KEPT if name in response})
+    answer.cookies = response.cookies
+    return answer
+
+
+def etag(content: bytes) -> str:
+    """A strong validator: the same for the same bytes only."""
+    return f'"{sha256(content).hexdigest()[:32]}"'
+
+
+def matches_weakly(header: str, current: str) -> bool:
+    """If-None-Match finds the current tag: "*" always, else any listed tag, W/ in front or not."""
+    if header.strip() == "*":
+        return True
+    return current.removeprefix("W/") in {tag.removeprefix("W/") for tag in parse_etags(header)}

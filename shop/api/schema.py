@@ -1,0 +1,148 @@
+"""The OpenAPI 3.1 document: what the generator cannot see in serializers is added here.
+
+Errors leave the API as problem details, whatever the view; amounts and measured values are decimal text.
+"""
+
+from collections.abc import Iterator
+from http import HTTPStatus
+from typing import Any
+
+from drf_spectacular.renderers import OpenApiJsonRenderer, OpenApiJsonRenderer2, OpenApiYamlRenderer
+from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
+
+from shop.api.fields import DECIMAL_PATTERN
+from shop.api.problems import MEDIA_TYPE
+
+DESCRIPTION = """
+Engine families, parts, fitment, specs and offers of one workshop.
+
+**Signing in.** Send `Authorization: Token ...`; the workshop makes a token with the command `api_token`,
+which shows it once. Every token may read. Writing needs an account of the staff, or one with the Django
+permission for what is written; a token of an account without permissions is a read-only token.
+
+**Keys.** Everything is named by the codes of the workshop's own data, never by row numbers. A part is its
+brand and number, in any spelling: case, spaces, dashes, dots and slashes do not count.
+
+**Lists** come in pages of up to 500 rows; follow `next` until it is null. A parameter that is misspelt,
+empty or given twice is refused.
+
+**Numbers.** Amounts and measured values are text with the decimals they are stated with; read them as
+decimals.
+
+**Errors** are problem details (RFC 9457). `errors` says where, what, and what would be right.
+
+**Caching.** Every GET carries an ETag; send it back in `If-None-Match`.
+"""
+
+PROBLEM = {
+    "type": "object",
+    "description": "Problem details (RFC 9457).",
+    "required": ["type", "title", "status", "detail", "instance"],
+    "properties": {
+        "type": {
+            "type": "string",
+            "format": "uri-reference",
+            "description": "the kind; about:blank: its status",
+        },
+        "title": {"type": "string"},
+        "status": {"type": "integer", "minimum": 400, "maximum": 599},
+        "detail": {"type": "string", "description": "what is wrong this time, in one sentence"},
+        "instance": {"type": "string", "format": "uri-reference", "description": "the address asked"},
+        "errors": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": ["where", "what", "right"],
+                "properties": {
+                    "where": {"type": "string", "description": "query parameter limit, or checks[3].built"},
+                    "what": {"type": "string", "description": "what is wrong there"},
+                    "right": {"type": "string", "description": "what would be right"},
+                },
+            },
+        },
+    },
+}
+
+WITH_BODY = ("post", "put", "patch")
+METHODS = ("get", "delete", *WITH_BODY)
+
+
+def document_problems(result: dict[str, Any], generator: Any, request: Any, public: bool) -> dict[str, Any]:
+    """A drf-spectacular post-processing hook: every problem of every operation, and 304 for single rows."""
+    result["info"]["description"] = DESCRIPTION.strip()
+    result.setdefault("components", {}).setdefault("schemas", {})["Problem"] = PROBLEM
+    for path, operations in result["paths"].items():
+        for method in METHODS:
+            if method not in operations:
+                continue
+            responses = operations[method]["responses"]
+            for status in _statuses(method, path):
+                responses.setdefault(str(status), _problem(status))
+            if method == "get":
+                responses["200"]["headers"] = {"ETag": {"schema": {"type": "string"}}}
+                responses["304"] = {"description": "Not changed since the ETag given in If-None-Match."}
+                operations[method].setdefault("parameters", []).append(
+                    {"name": "If-None-Match", "in": "header", "schema": {"type": "string"}}
+                )
+    return result
+
+
+def _statuses(method: str, path: str) -> Iterator[int]:
+    yield from (400, 401, 406, 500)
+    if "{" in path:
+        yield 404
+    if method in WITH_BODY:
+        yield from (413, 415, 422)
+    if method != "get":
+        yield 403
+
+
+def _problem(status: int) -> dict[str, Any]:
+    return {
+        "description": HTTPStatus(status).phrase,
+        "content": {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}},
+    }
+
+
+def pattern_decimals(result: dict[str, Any], generator: Any, request: Any, public: bool) -> dict[str, Any]:
+    """A drf-spectacular post-processing hook: decimal text has at least one digit, and a point if any.
+
+    The generator's own pattern would allow an empty text.
+    """
+    for schema in _schemas(result):
+        if schema.get("format") == "decimal":
+            schema["pattern"] = DECIMAL_PATTERN
+    return result
+
+
+def _schemas(node: Any) -> Iterator[dict[str, Any]]:
+    if isinstance(node, dict):
+        yield node
+        for inside in node.values():
+            yield from _schemas(inside)
+    elif isinstance(node, list):
+        for inside in node:
+            yield from _schemas(inside)
+
+
+HOOKS = {
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "shop.api.schema.document_problems",
+        "shop.api.schema.pattern_decimals",
+    ]
+}
+
+
+class Document(SpectacularAPIView):
+    """The document: JSON unless YAML is asked for."""
+
+    renderer_classes = [OpenApiJsonRenderer, OpenApiJsonRenderer2, OpenApiYamlRenderer]
+    custom_settings = HOOKS
+
+
+class Docs(SpectacularSwaggerSplitView):
+    """The document to read and try, without inline script or style: our content security policy bars them."""
+
+    url_name = "api:schema"
+    template_name = "api/docs.html"
