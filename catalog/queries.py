@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from datetime import date
+from typing import cast
 
 from django.db.models import Prefetch, Q
 
@@ -18,6 +19,7 @@ from catalog.models import (
     PriceBreak,
     Replacement,
 )
+from catalog.rules.application import Scope
 from catalog.rules.fitment import Rule
 from catalog.rules.replacement import Replacement as ReplacementRule
 from catalog.rules.serial import SerialScheme
@@ -82,8 +84,8 @@ def _rule(row: Application) -> Rule:
         key=f"{row.part.brand.code}/{row.part.number}/{row.family.code}/{row.ordinal}",
         part=row.part.number,
         family=row.family.code,
-        polarity=row.polarity,
-        scope=row.scope,
+        polarity="excludes" if row.polarity == "excludes" else "applies",
+        scope=cast(Scope, row.scope),
         position=row.position.code if row.position else None,
         quantity=row.quantity,
         built_from=row.built_from,
@@ -174,7 +176,7 @@ def replacements_from(part_ids: Collection[int]) -> tuple[ReplacementRule, ...]:
     asked: set[int] = set()
     while frontier:
         asked |= frontier
-        rows = Replacement.objects.filter(old_id__in=frontier)
+        rows = Replacement.objects.filter(Q(old_id__in=frontier) | Q(new_id__in=frontier, both_ways=True))
         frontier = set()
         for row in rows:
             found[row.pk] = ReplacementRule(
@@ -185,8 +187,7 @@ def replacements_from(part_ids: Collection[int]) -> tuple[ReplacementRule, ...]:
                 both_ways=row.both_ways,
                 valid_from=row.valid_from,
             )
-            if row.new_id not in asked:
-                frontier.add(row.new_id)
+            frontier |= {row.old_id, row.new_id} - asked
     return tuple(found.values())
 
 

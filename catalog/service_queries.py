@@ -117,18 +117,15 @@ def _test_points(family: str) -> dict[str, TestPointCard]:
         .order_by("pk")
         .values_list("test_point__code", "caution__code")
     )
-    found = {}
-    for row in TestPoint.objects.filter(family__code=family).order_by("pk").values(
-        "code", "name", "scope", "kind", "unit", "minimum", "maximum", "places", "lamp", "temperature_min",
+    rows: Any = TestPoint.objects.filter(family__code=family).order_by("pk").values_list(
+        "places", "code", "name", "scope", "kind", "unit", "minimum", "maximum", "lamp", "temperature_min",
         "temperature_max", "temperature_coefficient", "minutes", "minutes_further", "instruction",
-    ):  # fmt: skip
-        places = row.pop("places")
-        row["minimum"] = stated(row["minimum"], places)
-        row["maximum"] = stated(row["maximum"], places)
-        code = row["code"]
-        found[code] = TestPointCard(
-            **row, path=tuple(path[code]), access=tuple(access[code]), cautions=tuple(cautions[code])
-        )
+    )  # fmt: skip
+    found = {}
+    for places, code, name, scope, kind, unit, minimum, maximum, *rest in rows:
+        limits = (stated(minimum, places), stated(maximum, places))
+        links = (tuple(path[code]), tuple(access[code]), tuple(cautions[code]))
+        found[code] = TestPointCard(code, name, scope, kind, unit, *limits, *rest, *links)
     return found
 
 
@@ -149,26 +146,18 @@ def _operations(family: str, needs: dict[str, list[NeedCard]]) -> dict[str, Oper
         .order_by("pk")
         .values_list("operation__code", "caution__code")
     )
-    rows = Operation.objects.filter(family__code=family).values(
-        "code",
-        "name",
-        "scope",
-        "repairs__code",
-        "rank",
-        "description",
-        "minutes",
-        "minutes_further",
+    rows: Any = Operation.objects.filter(family__code=family).values_list(
+        "code", "name", "scope", "repairs__code", "rank", "description", "minutes", "minutes_further",
         "removes_control",
-    )
-    found = {}
-    for row in rows:
-        row["repairs"] = row.pop("repairs__code")
-        code = row["code"]
-        found[code] = OperationCard(
-            **row,
-            access=tuple(access[code]),
-            needs=tuple(needs.get(code, ())),
-            risks=tuple(risks[code]),
-            cautions=tuple(cautions[code]),
+    )  # fmt: skip
+    return {
+        code: OperationCard(
+            code,
+            *rest,
+            tuple(access[code]),
+            tuple(needs.get(code, ())),
+            tuple(risks[code]),
+            tuple(cautions[code]),
         )
-    return found
+        for code, *rest in rows
+    }

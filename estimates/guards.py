@@ -10,7 +10,8 @@ def of_the_jobs_family(table: str, column: str, target: str, what: str) -> Guard
         table,
         ("INSERT", "UPDATE"),
         f"(SELECT family_id FROM {target} WHERE id = NEW.{column}) <> "
-        "(SELECT u.family_id FROM estimates_unit u JOIN estimates_job j ON j.unit_id = u.id WHERE j.id = NEW.job_id)",
+        "(SELECT u.family_id FROM estimates_unit u JOIN estimates_job j ON j.unit_id = u.id "
+        "WHERE j.id = NEW.job_id)",
         f"{what} must belong to the engine family of the unit",
     )
 

@@ -5,13 +5,13 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Literal, cast
 
-from catalog.rules.replacement import current
-
 from catalog.cards import FamilyCard, PositionCard
 from catalog.queries import candidates, offers_on, part_cards, replacements_from
 from catalog.rules.interval import DateInterval
+from catalog.rules.replacement import current
 from catalog.service_queries import stated
 from estimates.models import DraftChoice, Finding, Job, Reading, UnitOption
+from estimates.rules.entry import shown_reading
 from estimates.rules.intake import CustomerIn, JobIn, JudgedIn, ReadingIn, UnitIn
 from estimates.rules.plan import FoundStanding
 from estimates.rules.reading import Measured
@@ -21,7 +21,6 @@ from shop.models import Fee, LineTax, MarkupBand, TaxRate, Workshop
 from shop.rules.errors import Refused
 from shop.rules.markup import MarkupBand as Band
 from shop.rules.tax import TaxRate as Rate
-from shop.rules.unit_table import UNITS
 
 
 def the_workshop() -> Workshop:
@@ -67,8 +66,8 @@ def market_for(family: str, part_types: Collection[str], today: date) -> Market:
     parts = {c.part.id: c.part for cards in found.values() for c in cards}
     chains = replacements_from(parts)
     successors: dict[int, tuple[Bundle, ...]] = {}
-    replaced = {int(rule.old) for rule in chains}
-    for part_id in parts.keys() & replaced:
+    touched = {int(part) for rule in chains for part in (rule.old, rule.new)}
+    for part_id in parts.keys() & touched:
         bundles = [
             tuple(sorted((int(part), quantity) for part, quantity in chain.parts))
             for chain in current(str(part_id), chains, today)
@@ -77,11 +76,6 @@ def market_for(family: str, part_types: Collection[str], today: date) -> Market:
     new = {part_id for bundles in successors.values() for bundle in bundles for part_id, _ in bundle}
     parts |= part_cards(new - parts.keys()) if new - parts.keys() else {}
     return Market(found, offers_on(parts.keys(), today), parts, successors)
-
-
-def symbol(unit: str) -> str:
-    """How a UCUM code is printed: Ohm as Ω."""
-    return UNITS[unit].symbol if unit in UNITS else unit
 
 
 def job_in(job: Job, family: FamilyCard) -> JobIn:
@@ -124,7 +118,7 @@ def _readings_in(job: Job, positions: dict[str, PositionCard]) -> tuple[ReadingI
         "test_point__code", "position__code", "phase", "kind", "value", "places", "temperature", "zero",
         "accuracy_percent", "accuracy_counts", "resolution", "test_point__unit",
     )  # fmt: skip
-    return tuple(_reading_in(row, positions) for row in rows)
+    return tuple(_reading_in(dict(row), positions) for row in rows)
 
 
 def _reading_in(row: dict[str, Any], positions: dict[str, PositionCard]) -> ReadingIn:
@@ -146,13 +140,6 @@ def _reading_in(row: dict[str, Any], positions: dict[str, PositionCard]) -> Read
         shown_reading(measured, row["test_point__unit"]),
         phase,
     )
-
-
-def shown_reading(measured: Measured, unit: str) -> str:
-    """The reading in words: "0.9 Ω", "open circuit", "lamp on"."""
-    if measured.kind == "number":
-        return f"{measured.value} {symbol(unit)}"
-    return "open circuit" if measured.kind == "open" else f"lamp {measured.kind}"
 
 
 def _plain(value: Decimal) -> Decimal:

@@ -112,7 +112,7 @@ def install(connection: BaseDatabaseWrapper, guards: Sequence[Guard]) -> None:
 
 
 def remove(connection: BaseDatabaseWrapper, guards: Sequence[Guard]) -> None:
-    """Take the guards away: for a migration that has to mend guarded rows, and for emptying a test database."""
+    """Take the guards away: for a migration that mends guarded rows, and for emptying a test database."""
     with connection.cursor() as cursor:
         for guard in guards:
             for statement in _statements(connection, guard)[0]:

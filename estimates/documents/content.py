@@ -11,8 +11,8 @@ from typing import Any
 
 from catalog.rules.interval import day_text
 from estimates.builder import Built
-from estimates.queries import symbol
-from estimates.rules.judging import Judged, expectation
+from estimates.rules.entry import expectation_of, symbol
+from estimates.rules.judging import Judged
 from estimates.rules.plan import Found, Note, places_in_words
 from estimates.rules.pricing import Line, PricedItem
 from shop.rules.rounding import round_half_up
@@ -131,7 +131,7 @@ def _readings(built: Built) -> list[Json]:
                 "symbol": symbol(card.unit),
                 "minimum": None if card.minimum is None else str(card.minimum),
                 "maximum": None if card.maximum is None else str(card.maximum),
-                "expected": f"lamp {card.lamp}" if card.kind == "lamp" else expectation(card).limits,
+                "expected": f"lamp {card.lamp}" if card.kind == "lamp" else expectation_of(card).limits,
                 "path": [built.book.components[component].name for component in card.path],
                 "rows": [_reading(one) for one in same],
             }
@@ -245,7 +245,7 @@ def _note(note: Note) -> Json:
 
 
 def _cautions(built: Built) -> list[str]:
-    """Of every operation, test and access step that may be touched, once each, then the one that always holds."""
+    """Of every operation, test and step that may be touched, once each, then the one that always holds."""
     codes: dict[str, None] = {}
     for item in built.plan.items:
         for task in item.tasks:

@@ -106,7 +106,7 @@ class Phase(models.TextChoices):
 
 
 class Reading(models.Model):
-    """One measured value; the meter's accuracy is copied so that a later change of meter never re-judges it."""
+    """One measured value, with a copy of the meter's accuracy: a later change of meter re-judges nothing."""
 
     class Kind(models.TextChoices):
         NUMBER = "number", "a number"
@@ -151,7 +151,7 @@ class Reading(models.Model):
 
 
 class Finding(models.Model):
-    """A person's judgement; findings computed from readings are never stored, they follow from the readings."""
+    """A person's judgement. Findings computed from readings are never stored: they follow from them."""
 
     class Standing(models.TextChoices):
         CONFIRMED = "confirmed", "confirmed"

@@ -15,9 +15,9 @@ from decimal import Decimal
 from typing import cast
 
 from catalog.cards import PositionCard
-from catalog.service_cards import ServiceBook, TestPointCard
+from catalog.service_cards import ServiceBook
 from estimates.rules.diagnosis import ComponentAt, Diagnosis, Evidence, diagnose
-from estimates.rules.expectation import Expectation
+from estimates.rules.entry import expectation_of
 from estimates.rules.intake import JudgedIn, ReadingIn
 from estimates.rules.peers import with_peers
 from estimates.rules.plan import Found, FoundStanding
@@ -41,20 +41,6 @@ class Assessment:
     findings: tuple[Found, ...]
 
 
-def expectation(card: TestPointCard) -> Expectation:
-    """What the test point expects, in the words of the reading rules."""
-    return Expectation(
-        kind="lamp" if card.kind == "lamp" else "number",
-        unit=card.unit or None,
-        minimum=card.minimum,
-        maximum=card.maximum,
-        lamp=None if not card.lamp else ("on" if card.lamp == "on" else "off"),
-        temperature_min=card.temperature_min,
-        temperature_max=card.temperature_max,
-        temperature_coefficient=card.temperature_coefficient,
-    )
-
-
 def assess(book: ServiceBook, readings: Sequence[ReadingIn], judged: Sequence[JudgedIn]) -> Assessment:
     """Judge, diagnose, and list the findings: computed ones first by component, then a person's own."""
     all_judged = judge_readings(book, readings)
@@ -75,7 +61,7 @@ def judge_readings(book: ServiceBook, readings: Sequence[ReadingIn]) -> list[Jud
         groups[reading.test_point, reading.phase].append(reading)
     found: dict[tuple[str, str], Judgement] = {}
     for (test_point, phase), same in groups.items():
-        expected = expectation(book.test_points[test_point])
+        expected = expectation_of(book.test_points[test_point])
         alone = {reading.place.code: judge(reading.measured, expected) for reading in same}
         resolution = max((reading.measured.resolution for reading in same), default=Decimal(0))
         for code, judgement in with_peers(alone, resolution=resolution).items():
