@@ -13,6 +13,7 @@ from catalog.packs.load import plan, write
 from catalog.packs.reader import read_descriptor, read_table
 from catalog.packs.report import Count, ImportReport
 from shop.models import Event
+from shop.rules.errors import Refused
 
 Progress = Callable[[str, int, int], None]
 
@@ -24,6 +25,8 @@ def import_pack(directory: Path, *, dry_run: bool = False, progress: Progress | 
     that was found (the first 50, and how many more), and then nothing has been written. `progress` is called
     with what is being done, how many steps are done and how many there are.
     """
+    if not directory.is_dir():
+        raise Refused.single(str(directory), "there is no such folder", "name the folder that holds the pack")
     faults = Faults()
     pack = read_descriptor(directory, faults)
     faults.refuse()
