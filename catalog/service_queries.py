@@ -125,7 +125,8 @@ def _test_points(family: str) -> dict[str, TestPointCard]:
     for places, code, name, scope, kind, unit, minimum, maximum, *rest in rows:
         limits = (stated(minimum, places), stated(maximum, places))
         links = (tuple(path[code]), tuple(access[code]), tuple(cautions[code]))
-        found[code] = TestPointCard(code, name, scope, kind, unit, *limits, *rest, *links)
+        columns: Any = (code, name, scope, kind, unit, *limits, *rest, *links)
+        found[code] = TestPointCard(*columns)
     return found
 
 
@@ -150,14 +151,9 @@ def _operations(family: str, needs: dict[str, list[NeedCard]]) -> dict[str, Oper
         "code", "name", "scope", "repairs__code", "rank", "description", "minutes", "minutes_further",
         "removes_control",
     )  # fmt: skip
-    return {
-        code: OperationCard(
-            code,
-            *rest,
-            tuple(access[code]),
-            tuple(needs.get(code, ())),
-            tuple(risks[code]),
-            tuple(cautions[code]),
-        )
-        for code, *rest in rows
-    }
+    found = {}
+    for code, *rest in rows:
+        links = (tuple(access[code]), tuple(needs.get(code, ())), tuple(risks[code]), tuple(cautions[code]))
+        columns: Any = (code, *rest, *links)
+        found[code] = OperationCard(*columns)
+    return found

@@ -210,12 +210,12 @@ def choose(job: Job, item: str, included: bool, *, by: By, at: datetime, version
 
 
 @transaction.atomic
-def keep_job(job: JobIn, *, by: By, at: datetime, unit_number: str = "") -> Job:
+def keep_job(job: JobIn, *, by: By, at: datetime, number: str = "") -> Job:
     """A job from a file, written down whole: customer, unit, readings, findings and choices."""
     customer = Customer.objects.filter(number=job.customer.number).first() if job.customer.number else None
     customer = customer or add_customer(job.customer)
-    unit = add_unit(customer, job.unit, unit_number)
-    row = open_job(unit, job.complaint, by=by, at=at, opened_on=job.opened_on, number=job.number)
+    unit = add_unit(customer, job.unit)
+    row = open_job(unit, job.complaint, by=by, at=at, opened_on=job.opened_on, number=number)
     for reading in job.readings:
         save_reading(row, reading, by=by, at=at)
     for found in job.judged:

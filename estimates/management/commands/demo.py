@@ -1,0 +1,51 @@
+"""demo: from nothing to an issued estimate, on data that ships with the project."""
+
+import json
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+from rich.console import Console
+
+from estimates.demo import the_demonstration
+from estimates.documents.pdf import PdfUnavailable
+from estimates.terminal import print_estimate
+from shop.files import write_files
+from shop.rules.errors import Refused
+
+
+class Command(BaseCommand):
+    help = "Set up the demonstration and run one complete job. Safe to run again."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--pdf", type=Path, metavar="OUT.pdf", help="where to write the estimate")
+        parser.add_argument("--new-password", action="store_true", help="give the demo user a new password")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        call_command("migrate", verbosity=0, interactive=False)
+        try:
+            shown = the_demonstration(timezone.localtime(), new_password=options["new_password"])
+            estimate = shown.estimate
+            file = estimate.files.get(media_type="application/pdf")
+            path = options["pdf"] or Path(settings.DATA_DIR) / file.name
+            write_files({path: bytes(file.content)})
+        except Refused as refusal:
+            raise CommandError("\n".join(str(fault) for fault in refusal.faults)) from None
+        except PdfUnavailable as missing:
+            raise CommandError(str(missing)) from None
+        print_estimate(json.loads(estimate.document), Console(file=self.stdout._out))
+        self.stdout.write(f"\nThe estimate as the customer gets it: {path}")
+        self.stdout.write("The pages: uv run manage.py runserver, then open http://127.0.0.1:8000/")
+        if shown.password:
+            self.stdout.write(
+                f"Sign in as {shown.user.get_username()} with the one-time password {shown.password}"
+            )
+        else:
+            self.stdout.write(
+                f"Sign in as {shown.user.get_username()} with the password printed the first time "
+                "(--new-password makes another)."
+            )

@@ -1,0 +1,53 @@
+"""estimate JOB.json --pdf OUT.pdf [--json OUT.json]: a job file in, a written estimate out."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+from rich.console import Console
+
+from estimates.builder import build
+from estimates.documents.pdf import PdfUnavailable, render_pdf
+from estimates.issuing import check_issuable, draft_content, freeze
+from estimates.jobfile import read_job_file
+from estimates.terminal import print_estimate
+from shop.files import write_files
+from shop.rules.errors import Refused
+
+
+class Command(BaseCommand):
+    help = "Build an estimate from a job file. Nothing is written to the database."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("job", type=Path, metavar="JOB.json", help="the job file; the README shows one")
+        parser.add_argument("--pdf", type=Path, metavar="OUT.pdf", help="write the estimate as a PDF")
+        parser.add_argument("--json", type=Path, metavar="OUT.json", help="write the canonical document")
+        parser.add_argument("--paper", choices=["A4", "Letter"], help="the workshop's own unless given")
+        parser.add_argument("--quiet", action="store_true", help="print no table")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        now = timezone.localtime()
+        try:
+            job, book = read_job_file(options["job"], now.date())
+            built = build(job, now.date(), book=book)
+            check_issuable(built)
+            frozen = freeze(draft_content(built, now))
+            files: dict[Path, bytes] = {}
+            if options["json"]:
+                files[options["json"]] = frozen.canonical
+            if options["pdf"]:
+                paper = options["paper"] or built.workshop.paper
+                files[options["pdf"]] = render_pdf(frozen.document, sha256=frozen.sha256, paper=paper)
+            write_files(files)
+        except Refused as refusal:
+            raise CommandError(
+                "\n".join(f"{options['job'].name}: {fault}" for fault in refusal.faults)
+            ) from None
+        except PdfUnavailable as missing:
+            raise CommandError(str(missing)) from None
+        if not options["quiet"]:
+            print_estimate(frozen.document, Console(file=self.stdout._out))
+        for path in files:
+            self.stdout.write(f"Written: {path}")
