@@ -1,0 +1,229 @@
+"""A picture of one test point: each position's value with its uncertainty against the good band.
+
+Drawn as SVG with attributes only, neither style nor script, so that one drawing serves the page (whose
+content security policy forbids both) and the PDF. One row per position: its name, a mark at the corrected
+value, a bar as long as the uncertainty to either side, and the judgement in words. What lies off the axis,
+an open circuit above all, is said at the margin with an arrow towards where it would be. The picture
+repeats a table and never stands for it.
+
+>>> plot = plot_of({"minimum": "0.70", "maximum": "1.10", "rows": []})
+>>> plot.low, plot.high
+(Decimal('0.6680'), Decimal('1.1320'))
+>>> plot.x(Decimal("0.90")) - LEFT == (RIGHT - LEFT) / 2
+True
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, Decimal
+from typing import Any
+
+from django.utils.html import escape
+from django.utils.safestring import SafeString, mark_safe
+
+from shop.rules.rounding import round_half_up
+
+Json = Mapping[str, Any]
+WIDTH, LEFT, RIGHT = 328, Decimal(72), Decimal(232)
+TOP, ROW, AXIS = Decimal(18), Decimal(17), Decimal(34)
+INK, SOFT, PLUM, TINT = "#1f1b20", "#5b5459", "#5b2a6e", "#efe7f2"
+FONT = "Source Sans 3, sans-serif"
+ZERO = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """The axis from `low` to `high` between LEFT and RIGHT, and the good band, open where a limit is None."""
+
+    low: Decimal
+    high: Decimal
+    minimum: Decimal | None
+    maximum: Decimal | None
+
+    def x(self, value: Decimal) -> Decimal:
+        """Where a value lies across; linear, and beyond the ends too."""
+        return LEFT + (value - self.low) / (self.high - self.low) * (RIGHT - LEFT)
+
+    def inside(self, value: Decimal) -> bool:
+        return self.low <= value <= self.high
+
+    def clip(self, value: Decimal) -> Decimal:
+        return min(max(value, self.low), self.high)
+
+
+def has_picture(reading: Json) -> bool:
+    """Whether there is something to compare: several positions, at least one of them with a value."""
+    rows = reading["rows"]
+    return reading["kind"] == "number" and len(rows) > 1 and any(row["corrected"] is not None for row in rows)
+
+
+def plot_of(reading: Json) -> Plot:
+    """An axis that shows the band and every value near it: up to twice the band's width to either side.
+
+    Values further off would squash the rest and are told at the margin.
+    """
+    minimum, maximum = _number(reading["minimum"]), _number(reading["maximum"])
+    first, last = _band(minimum, maximum)
+    reach = 2 * (last - first)
+    near = [
+        end
+        for value, margin in _values(reading["rows"])
+        if first - reach <= value <= last + reach
+        for end in (value - margin, value + margin)
+    ]
+    low = max(min([first, *near]), first - reach)
+    high = min(max([last, *near]), last + reach)
+    edge = (high - low) * Decimal("0.08")
+    return Plot(low - edge, high + edge, minimum, maximum)
+
+
+def _band(minimum: Decimal | None, maximum: Decimal | None) -> tuple[Decimal, Decimal]:
+    """Both ends to lay the axis out by, where one limit is missing or both are the same."""
+    if minimum is not None and maximum is not None and minimum < maximum:
+        return minimum, maximum
+    limit = maximum if maximum is not None else minimum
+    assert limit is not None  # a numeric test point has at least one limit
+    if minimum is None and limit > 0:
+        return ZERO, limit
+    half = abs(limit) / 2 or Decimal(1)
+    if minimum is None:
+        return limit - half, limit
+    return (limit, limit + half) if maximum is None else (limit - half, limit + half)
+
+
+def _values(rows: Sequence[Json]) -> list[tuple[Decimal, Decimal]]:
+    return [
+        (Decimal(row["corrected"]), Decimal(row["uncertainty"] or 0))
+        for row in rows
+        if row["corrected"] is not None
+    ]
+
+
+def ticks(low: Decimal, high: Decimal, most: int = 5) -> list[Decimal]:
+    """Round values between the two, one, two or five times a power of ten apart, at most `most` of them.
+
+    >>> [str(tick) for tick in ticks(Decimal("0.66"), Decimal("1.14"))]
+    ['0.7', '0.8', '0.9', '1.0', '1.1']
+    """
+    power = (high - low).adjusted() - 2
+    while True:
+        for digit in (1, 2, 5):
+            step = Decimal((0, (digit,), power))
+            count, found = (low / step).to_integral_value(ROUND_CEILING), []
+            while count * step <= high:
+                found.append(count * step)
+                count += 1
+                if len(found) > most:
+                    break
+            if len(found) <= most:
+                return found
+        power += 1
+
+
+def reading_chart(reading: Json) -> SafeString:
+    """The SVG of one entry of the document's "readings", or "" where a picture would show nothing."""
+    if not has_picture(reading):
+        return mark_safe("")
+    plot, rows = plot_of(reading), reading["rows"]
+    bottom = TOP + ROW * len(rows) + 4
+    height = bottom + AXIS
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{height}"'
+        f' viewBox="0 0 {WIDTH} {height}" role="img" font-family="{FONT}" font-size="11">',
+        f"<title>{escape(_title(reading))}</title>",
+        *_ground(plot, bottom, reading["symbol"]),
+    ]
+    for number, row in enumerate(rows):
+        parts += _row(plot, row, TOP + ROW * number + ROW / 2)
+    return mark_safe("".join([*parts, "</svg>"]))
+
+
+def band_words(reading: Json) -> str:
+    """The good band for people: "0.70 to 1.10 Ω", "at most 0.15 Ω", "lamp on"."""
+    if reading["kind"] == "lamp":
+        return str(reading["expected"])
+    low, high, unit = reading["minimum"], reading["maximum"], f"\u00a0{reading['symbol']}".rstrip()
+    if low is None:
+        return f"at most {high}{unit}"
+    return f"at least {low}{unit}" if high is None else f"{low} to {high}{unit}"
+
+
+def _title(reading: Json) -> str:
+    count = len(reading["rows"])
+    return f"{reading['name']}: {count} positions beside the good band, {band_words(reading)}. Values in the table."
+
+
+def _ground(plot: Plot, bottom: Decimal, symbol: str) -> list[str]:
+    """The band, its limits with their values above, the axis with its unit."""
+    left = LEFT if plot.minimum is None else plot.x(plot.minimum)
+    right = RIGHT if plot.maximum is None else plot.x(plot.maximum)
+    parts = [_rect(left, TOP, right - left, bottom - TOP, TINT)]
+    for limit, anchor in ((plot.minimum, "end"), (plot.maximum, "start")):
+        if limit is not None:
+            x = plot.x(limit)
+            towards = x + 2 if anchor == "end" else x - 2
+            parts += [
+                _line(x, TOP - 3, x, bottom, PLUM),
+                _text(towards, TOP - 6, f"{limit}", anchor, PLUM),
+            ]
+    parts.append(_line(LEFT, bottom, RIGHT, bottom, SOFT))
+    for tick in ticks(plot.low, plot.high):
+        x = plot.x(tick)
+        parts += [_line(x, bottom, x, bottom + 4, SOFT), _text(x, bottom + 15, f"{tick:f}", "middle", SOFT)]
+    if symbol:
+        parts.append(_text((LEFT + RIGHT) / 2, bottom + 29, symbol, "middle", SOFT))
+    return parts
+
+
+def _row(plot: Plot, row: Json, y: Decimal) -> list[str]:
+    name = row["where"] if len(row["where"]) <= 13 else row["position"]
+    parts = [_text(LEFT - 8, y + 4, name, "end", INK)]
+    if row["corrected"] is None:
+        words = f"{row['shown']}: {row['outcome']}"
+        return [*parts, _arrow(RIGHT, y, 1), _text(RIGHT + 10, y + 4, words, "start", INK)]
+    value, margin = Decimal(row["corrected"]), Decimal(row["uncertainty"] or 0)
+    if not plot.inside(value):
+        above = value > plot.high
+        words = f"{value}: {row['outcome']}"
+        arrow = _arrow(RIGHT, y, 1) if above else _arrow(LEFT, y, -1)
+        return [*parts, arrow, _text(RIGHT + 10, y + 4, words, "start", INK)]
+    if margin:
+        ends = plot.x(plot.clip(value - margin)), plot.x(plot.clip(value + margin))
+        parts.append(_line(ends[0], y, ends[1], y, INK))
+        parts += [_line(x, y - 3, x, y + 3, INK) for x in ends]
+    parts.append(f'<circle cx="{_at(plot.x(value))}" cy="{_at(y)}" r="3" fill="{INK}"/>')
+    return [*parts, _text(RIGHT + 10, y + 4, row["outcome"], "start", INK)]
+
+
+# Shapes
+
+
+def _at(number: Decimal) -> str:
+    return f"{round_half_up(number, 2).normalize():f}"
+
+
+def _line(x1: Decimal, y1: Decimal, x2: Decimal, y2: Decimal, stroke: str) -> str:
+    return (
+        f'<line x1="{_at(x1)}" y1="{_at(y1)}" x2="{_at(x2)}" y2="{_at(y2)}"'
+        f' stroke="{stroke}" stroke-width="1"/>'
+    )
+
+
+def _rect(x: Decimal, y: Decimal, width: Decimal, height: Decimal, fill: str) -> str:
+    return f'<rect x="{_at(x)}" y="{_at(y)}" width="{_at(width)}" height="{_at(height)}" fill="{fill}"/>'
+
+
+def _arrow(x: Decimal, y: Decimal, way: int) -> str:
+    """A small arrowhead ending at the edge of the plot, pointing out of it."""
+    back = x - 7 * way
+    return f'<path d="M{_at(x)} {_at(y)}L{_at(back)} {_at(y - 4)}L{_at(back)} {_at(y + 4)}Z" fill="{INK}"/>'
+
+
+def _text(x: Decimal, y: Decimal, words: str, anchor: str, fill: str) -> str:
+    return f'<text x="{_at(x)}" y="{_at(y)}" text-anchor="{anchor}" fill="{fill}">{escape(words)}</text>'
+
+
+def _number(text: str | None) -> Decimal | None:
+    return None if text is None else Decimal(text)

@@ -1,0 +1,94 @@
+"""The estimate on paper: a tagged, accessible PDF (PDF/UA-1, ISO 14289-1) of a document, A4 or Letter.
+
+WeasyPrint lays out the same finished HTML that `render_html` returns. It is imported on first use, since
+that takes most of a second and most of the program never needs it. It may read our own style sheet and
+fonts, which are parsed once in the process, and nothing else: no file, no host. The same document gives the
+same bytes.
+"""
+
+from __future__ import annotations
+
+import threading
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from django.template.loader import get_template
+
+from estimates.documents.wording import presented
+
+if TYPE_CHECKING:
+    from weasyprint import CSS
+    from weasyprint.text.fonts import FontConfiguration
+    from weasyprint.urls import URLFetcher
+
+Paper = Literal["A4", "Letter"]
+STATIC = Path(__file__).resolve().parents[2] / "shop" / "static" / "shop"
+SHEET = STATIC / "print" / "estimate.css"
+PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+# Pango's font maps and the shared configuration are not made for two threads at once.
+_one_at_a_time = threading.Lock()
+
+
+class PdfUnavailable(RuntimeError):
+    """The text layout libraries that WeasyPrint needs are not on this machine; everything else works."""
+
+
+def render_pdf(
+    document: dict[str, Any], *, sha256: str = "", paper: Paper = "A4", draft: bool = False
+) -> bytes:
+    """The PDF of a document made by estimates.documents.content. PdfUnavailable where Pango is missing.
+
+    `sha256` is the checksum of the document's fixed form, printed short on every page and in full at the end.
+    A draft is marked on every page and carries no place to sign.
+    """
+    return write_pdf(render_html(document, sha256=sha256, paper=paper, draft=draft))
+
+
+def render_html(
+    document: dict[str, Any], *, sha256: str = "", paper: Paper = "A4", draft: bool = False
+) -> str:
+    """The finished HTML that `write_pdf` lays out; its style sheet is added there."""
+    if paper not in ("A4", "Letter"):
+        raise ValueError(f"paper: {paper!r} is no paper size known here; use 'A4' or 'Letter'")
+    context = presented(document, sha256=sha256, paper=paper, draft=draft)
+    return get_template("documents/estimate.html").render(context)
+
+
+def write_pdf(html: str) -> bytes:
+    """WeasyPrint alone, on finished HTML. PdfUnavailable where Pango is missing."""
+    weasyprint = _weasyprint()
+    with _one_at_a_time:
+        fonts, fetcher, sheet = _prepared()
+        page = weasyprint.HTML(string=html, url_fetcher=fetcher)
+        written: bytes = page.write_pdf(stylesheets=[sheet], font_config=fonts, pdf_variant="pdf/ua-1")
+    return written
+
+
+@cache
+def _weasyprint() -> Any:
+    try:
+        import weasyprint
+    except OSError as error:
+        raise PdfUnavailable(
+            f"PDF: the text layout library Pango is missing; on Debian: apt-get install {PACKAGES}"
+        ) from error
+    return weasyprint
+
+
+@cache
+def _prepared() -> tuple[FontConfiguration, URLFetcher, CSS]:
+    """Fonts, the only way to files, and the parsed style sheet; once in the process."""
+    from weasyprint import CSS
+    from weasyprint.text.fonts import FontConfiguration
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+    class OurFilesOnly(URLFetcher):  # type: ignore[misc]
+        def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
+            path = Path(URLFetcherResponse(url).path or "/").resolve()
+            if path.is_relative_to(STATIC) and path.is_file():
+                return URLFetcherResponse(url, path.read_bytes())
+            raise ValueError(f"{url} is not fetched: a document holds everything it prints")
+
+    fonts, fetcher = FontConfiguration(), OurFilesOnly()
+    return fonts, fetcher, CSS(filename=SHEET, font_config=fonts, url_fetcher=fetcher)
