@@ -151,8 +151,9 @@ def band_words(reading: Json) -> str:
 
 
 def _title(reading: Json) -> str:
-    count = len(reading["rows"])
-    return f"{reading['name']}: {count} positions beside the good band, {band_words(reading)}. Values in the table."
+    """Short: a reader that speaks gets the values from the table."""
+    positions = f"{len(reading['rows'])} positions beside the good band, {band_words(reading)}"
+    return f"{reading['name']}: {positions}. The table has the values."
 
 
 def _ground(plot: Plot, bottom: Decimal, symbol: str) -> list[str]:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import threading
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 from django.template.loader import get_template
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import URLFetcher
 
-Paper = Literal["A4", "Letter"]
+PAPERS = ("A4", "Letter")
 STATIC = Path(__file__).resolve().parents[2] / "shop" / "static" / "shop"
 SHEET = STATIC / "print" / "estimate.css"
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
@@ -35,7 +35,7 @@ class PdfUnavailable(RuntimeError):
 
 
 def render_pdf(
-    document: dict[str, Any], *, sha256: str = "", paper: Paper = "A4", draft: bool = False
+    document: dict[str, Any], *, sha256: str = "", paper: str = "A4", draft: bool = False
 ) -> bytes:
     """The PDF of a document made by estimates.documents.content. PdfUnavailable where Pango is missing.
 
@@ -45,11 +45,9 @@ def render_pdf(
     return write_pdf(render_html(document, sha256=sha256, paper=paper, draft=draft))
 
 
-def render_html(
-    document: dict[str, Any], *, sha256: str = "", paper: Paper = "A4", draft: bool = False
-) -> str:
+def render_html(document: dict[str, Any], *, sha256: str = "", paper: str = "A4", draft: bool = False) -> str:
     """The finished HTML that `write_pdf` lays out; its style sheet is added there."""
-    if paper not in ("A4", "Letter"):
+    if paper not in PAPERS:
         raise ValueError(f"paper: {paper!r} is no paper size known here; use 'A4' or 'Letter'")
     context = presented(document, sha256=sha256, paper=paper, draft=draft)
     return get_template("documents/estimate.html").render(context)

@@ -1,4 +1,4 @@
-"""How the values of a document are put for a reader: amounts with thousands set off, dates and minutes in words.
+"""How a document's values are put for a reader: thousands set off, dates and minutes in words.
 
 Takes the plain document (see estimates.documents.content) and returns what the template prints; it decides
 no amount and leaves none out.
@@ -28,6 +28,8 @@ TAKEN_IN = {
     "contingent": "Was “only if found on opening”; now part of the firm work.",
     "optional": "Was “if you wish”; now part of the firm work.",
 }
+KEPT_TOGETHER = 10
+"""Lines up to which an item is moved to the next page rather than torn."""
 ROAD_USE = {"yes": "yes", "no": "no"}
 
 
@@ -64,9 +66,7 @@ def presented(document: Json, *, sha256: str = "", paper: str = "A4", draft: boo
         "shop_lines": _shop_lines(document["workshop"]),
         "customer_lines": _customer_lines(document["customer"]),
         "unit_facts": unit_facts(document["unit"]),
-        "findings": [
-            {**finding, "standing_words": STANDING[finding["standing"]]} for finding in document["findings"]
-        ],
+        "findings": _findings(document["findings"]),
         "pictured": [_test(reading) for reading in document["readings"] if has_picture(reading)],
         "single": _single(document["readings"]),
         "groups": groups,
@@ -112,7 +112,7 @@ def _customer_lines(customer: Json) -> list[str]:
 
 def unit_facts(unit: Json) -> list[tuple[str, str]]:
     """What is known of the machine, as (term, value); what matters and is missing says so."""
-    facts = [("Machine", unit["name"]), ("Engine", unit["family_name"])]
+    facts = [("Name", unit["name"]), ("Engine", unit["family_name"])]
     facts += [
         (term, unit[key]) for term, key in (("Registration", "registration"), ("VIN", "vin")) if unit[key]
     ]
@@ -121,10 +121,24 @@ def unit_facts(unit: Json) -> list[tuple[str, str]]:
         ("Built", unit["built"]),
         ("In road use", ROAD_USE.get(unit["road_use"], "not known")),
     ]
-    return facts + [(option["name"], option["value"] or "not known") for option in unit["options"]]
+    options = [(capital(option["name"].removeprefix("the ")), option["value"]) for option in unit["options"]]
+    return [*facts, *((name, value or "not known") for name, value in options)]
 
 
-# Readings
+# Findings and readings
+
+
+def _findings(findings: list[Json]) -> list[dict[str, Any]]:
+    """The surest first."""
+    order = list(STANDING)
+    return [
+        {
+            **finding,
+            "standing_words": STANDING[finding["standing"]],
+            "reasons": [sentence(reason) for reason in finding["reasons"]],
+        }
+        for finding in sorted(findings, key=lambda one: order.index(one["standing"]))
+    ]
 
 
 def _test(reading: Json) -> dict[str, Any]:
@@ -179,9 +193,9 @@ def _usual_tax(document: Json) -> tuple[str, ...]:
 def _item(item: Json, money: _Money, usual: tuple[str, ...], group: str) -> dict[str, Any]:
     lines = [_line(line, usual) for line in item["lines"]]
     return {
-        "title": item["title"],
+        "title": capital(item["title"]),
         "where": item["where"],
-        "why": [_sentence(reason) for reason in item["why"]],
+        "why": [sentence(reason) for reason in item["why"]],
         "description": item["description"],
         "taken_in": TAKEN_IN.get(item["origin"] or "", ""),
         "done": item["done"],
@@ -190,6 +204,8 @@ def _item(item: Json, money: _Money, usual: tuple[str, ...], group: str) -> dict
         "net": amount(item["net"]),
         "several": len(lines) != 1,
         "adds": "" if item["adds"] is None else money(item["adds"]),
+        "adds_amount": "" if item["adds"] is None else amount(item["adds"]),
+        "short": len(lines) <= KEPT_TOGETHER,
     }
 
 
@@ -206,7 +222,7 @@ def _line(line: Json, usual: tuple[str, ...]) -> dict[str, Any]:
     if tuple(line["tax"]) != usual:
         details.append(f"Taxed with: {', '.join(line['tax'])}" if line["tax"] else "No tax on this line")
     return {
-        "text": line["text"],
+        "text": capital(line["text"]),
         "details": details,
         "quantity": minutes(line["minutes"]) if labour and line["minutes"] is not None else line["quantity"],
         "unit_price": "" if labour else amount(line["unit_price"]),
@@ -214,17 +230,21 @@ def _line(line: Json, usual: tuple[str, ...]) -> dict[str, Any]:
     }
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
     """With a capital at its start and a full stop at its end."""
-    text = text.strip()
-    return text if not text else f"{text[0].upper()}{text[1:]}{'' if text[-1] in '.!?' else '.'}"
+    text = capital(text.strip())
+    return text if not text or text[-1] in ".!?" else f"{text}."
+
+
+def capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _labour(labour: Json, money: _Money) -> dict[str, Any]:
     saved = labour["minutes_item_by_item"] - labour["minutes"]
     return {
         "minutes": minutes(labour["minutes"]),
-        "hours": labour["hours"],
+        "hours": f"{Decimal(labour['hours']).normalize():f}",
         "increment": labour["increment"],
         "rate": money(labour["rate"]),
         "amount": money(labour["amount"]),
@@ -250,8 +270,9 @@ def totals_rows(totals: Json) -> list[dict[str, Any]]:
             next((p for p in one["tax"] if (p["name"], p["percent"]) == (name, percent)), None)
             for one in columns
         ]
-        rows.append(_total(f"{name} {percent}{NBSP}% is taken on", [p and p["taxable"] for p in parts]))
-        rows.append(_total(f"{name} {percent}{NBSP}%", [p and p["amount"] for p in parts]))
+        called = name if percent in name else f"{name} {percent}{NBSP}%"
+        rows.append(_total(f"{called} is taken on", [p and p["taxable"] for p in parts]))
+        rows.append(_total(called, [p and p["amount"] for p in parts]))
     if len(named) > 1:
         rows.append(_total("All taxes", [one["tax_sum"] for one in columns]))
     return [*rows, {**_total("Total with tax", [one["with_tax"] for one in columns]), "grand": True}]

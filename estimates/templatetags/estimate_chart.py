@@ -1,4 +1,4 @@
-"""{% reading_chart reading %}: the picture of one entry of a document's readings, on a page and in the PDF."""
+"""{% reading_chart reading %}: the picture of one entry of a document's readings, for page and PDF."""
 
 from django import template
 
