@@ -26,7 +26,7 @@ from functools import cache
 from iso4217 import Currency
 
 from shop.rules.errors import Refused
-from shop.rules.rounding import exact_fraction, round_half_up
+from shop.rules.rounding import checked, round_half_up
 
 
 @cache
@@ -64,7 +64,8 @@ def exact_money(amount: Decimal | int, code: str, where: str) -> Decimal:
     For amounts that must already be payable: rounding them here would hide a mistake made earlier.
     `where` names the amount in the refusal.
     """
-    rounded = round_money(exact_fraction(amount, where), code)
+    checked(amount, where)
+    rounded = round_money(amount, code)
     if rounded != amount:
         places = minor_units(code)
         raise Refused.single(

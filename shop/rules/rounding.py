@@ -19,8 +19,9 @@ Decimal('0.33')
 
 from __future__ import annotations
 
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
+from functools import cache
 
 from shop.rules.errors import Refused
 
@@ -30,6 +31,8 @@ from shop.rules.errors import Refused
 MOST_DIGITS = 18
 SMALLEST = 300
 HALF = Fraction(1, 2)
+# Wide enough for every checked amount with up to 40 decimals, and nobody else's context to change.
+_WIDE = Context(prec=MOST_DIGITS + 42, rounding=ROUND_HALF_UP)
 
 
 def round_half_up(value: Decimal | Fraction | int, places: int) -> Decimal:
@@ -42,9 +45,19 @@ def round_half_up(value: Decimal | Fraction | int, places: int) -> Decimal:
     """
     if places < 0:
         raise TypeError("places counts decimals after the point: zero or more")
+    if isinstance(value, Decimal) and places <= 40:
+        # Decimals round exactly where they are; only fractions need the long way.
+        checked(value, "amount")
+        rounded = _WIDE.quantize(value, _unit(places))
+        return rounded if rounded else _WIDE.abs(rounded)
     units = _half_up(abs(exact_fraction(value, "amount")) * 10**places)
     negative = value < 0 and units != 0
     return Decimal((int(negative), tuple(int(digit) for digit in str(units)), -places))
+
+
+@cache
+def _unit(places: int) -> Decimal:
+    return Decimal(1).scaleb(-places)
 
 
 def _half_up(amount: Fraction) -> int:
@@ -57,6 +70,15 @@ def exact_fraction(value: Decimal | Fraction | int, where: str) -> Fraction:
 
     Raises TypeError for a float, Refused (naming `where`) for what is not finite or is absurdly large.
     """
+    checked(value, where)
+    if isinstance(value, Decimal) and value and value.adjusted() < -SMALLEST:
+        # Far below half of any unit; expanding it would only waste memory.
+        return Fraction(0)
+    return Fraction(value)
+
+
+def checked(value: Decimal | Fraction | int, where: str) -> None:
+    """Refused, naming `where`, for what is not finite or is absurdly large; TypeError for no exact number."""
     if isinstance(value, Decimal):
         if not value.is_finite():
             raise Refused.single(where, f"{value} is not a number", "give a finite decimal number")
@@ -66,9 +88,5 @@ def exact_fraction(value: Decimal | Fraction | int, where: str) -> Fraction:
                 f"{value:.2E} is larger than any amount handled here",
                 f"give a number of at most {MOST_DIGITS} digits before the point",
             )
-        if value and value.adjusted() < -SMALLEST:
-            # Far below half of any unit; expanding it would only waste memory.
-            return Fraction(0)
     elif isinstance(value, bool) or not isinstance(value, (int, Fraction)):
         raise TypeError(f"money is reckoned in exact numbers, not {type(value).__name__}")
-    return Fraction(value)
