@@ -1,9 +1,10 @@
 """Reads of the catalogue: rows into rules values, each question in a constant number of statements."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable
 from datetime import date
-from typing import cast
+from decimal import Decimal
+from typing import Any
 
 from django.db.models import Prefetch, Q
 
@@ -19,7 +20,6 @@ from catalog.models import (
     PriceBreak,
     Replacement,
 )
-from catalog.rules.application import Scope
 from catalog.rules.fitment import Rule
 from catalog.rules.replacement import Replacement as ReplacementRule
 from catalog.rules.serial import SerialScheme
@@ -79,35 +79,50 @@ def part_cards(ids: Collection[int]) -> dict[int, PartCard]:
     return {part.pk: part_card(part) for part in parts}
 
 
-def _rule(row: Application) -> Rule:
-    return Rule(
-        key=f"{row.part.brand.code}/{row.part.number}/{row.family.code}/{row.ordinal}",
-        part=row.part.number,
-        family=row.family.code,
-        polarity="excludes" if row.polarity == "excludes" else "applies",
-        scope=cast(Scope, row.scope),
-        position=row.position.code if row.position else None,
-        quantity=row.quantity,
-        built_from=row.built_from,
-        built_until=row.built_until,
-        serial_from=row.serial_from or None,
-        serial_until=row.serial_until or None,
-        options=tuple((o.option.code, o.value) for o in row.options.all()),
-    )
+# Plain columns, not model instances: these two reads carry hundreds of rows on every estimate.
+PART_COLUMNS = (
+    "part__id", "part__brand__code", "part__brand__name", "part__number", "part__part_type__code",
+    "part__part_type__name", "part__description", "part__grade", "part__list_price", "part__list_currency",
+    "part__part_type__controls",
+)  # fmt: skip
+RULE_COLUMNS = (
+    "polarity", "scope", "position__code", "quantity", "built_from", "built_until", "serial_from",
+    "serial_until",
+)  # fmt: skip
 
 
 def _candidates(which: Q) -> Iterable[Candidate]:
-    rows = (
+    options: dict[int, tuple[tuple[str, str], ...]] = defaultdict(tuple)
+    conditions = ApplicationOption.objects.filter(application__in=Application.objects.filter(which))
+    for row, *pair in conditions.order_by("pk").values_list("application_id", "option__code", "value"):
+        options[row] = (*options[row], (pair[0], pair[1]))
+    rows: Any = (
         Application.objects.filter(which)
-        .select_related("part__brand", "part__part_type", "family", "position")
-        .prefetch_related(Prefetch("options", ApplicationOption.objects.select_related("option")))
         .order_by("family_id", "part_id", "ordinal")
+        .values_list("id", "family__code", "ordinal", *RULE_COLUMNS, *PART_COLUMNS)
     )
-    grouped: dict[tuple[int, int], list[Application]] = defaultdict(list)
-    for row in rows:
-        grouped[row.family_id, row.part_id].append(row)
-    for same in grouped.values():
-        yield Candidate(part_card(same[0].part), tuple(_rule(row) for row in same))
+    grouped: dict[tuple[str, int], list[Rule]] = defaultdict(list)
+    cards: dict[int, PartCard] = {}
+    for key, family, ordinal, *rest in rows:
+        columns = rest[: len(RULE_COLUMNS)]
+        part_id = rest[len(RULE_COLUMNS)]
+        card = cards.get(part_id)
+        if card is None:
+            card = cards[part_id] = PartCard(*rest[len(RULE_COLUMNS) :])
+        name = f"{card.brand}/{card.number}/{family}/{ordinal}"
+        grouped[family, part_id].append(_rule(name, card.number, family, columns, options[key]))
+    for (_, part_id), rules in grouped.items():
+        yield Candidate(cards[part_id], tuple(rules))
+
+
+def _rule(
+    name: str, part: str, family: str, columns: list[Any], options: tuple[tuple[str, str], ...]
+) -> Rule:
+    polarity, scope, position, quantity, built_from, built_until, serial_from, serial_until = columns
+    return Rule(
+        name, part, family, polarity, scope, position, quantity, built_from, built_until,
+        serial_from or None, serial_until or None, options,
+    )  # fmt: skip
 
 
 def candidates(family: str, part_types: Collection[str]) -> dict[str, tuple[Candidate, ...]]:
@@ -128,42 +143,31 @@ def rules_of_parts(
 
 def offers_on(part_ids: Collection[int], day: date) -> dict[int, tuple[OfferCard, ...]]:
     """By part id, the offers valid on `day` from suppliers that are not blocked. Two statements."""
-    rows = (
-        Offer.objects.filter(part_id__in=part_ids, supplier__blocked=False, valid_from__lte=day)
-        .filter(Q(valid_until__isnull=True) | Q(valid_until__gte=day))
-        .select_related("supplier")
-        .prefetch_related(Prefetch("breaks", PriceBreak.objects.order_by("quantity_from")))
-        .order_by("part_id", "supplier__code", "-valid_from")
+    valid = Offer.objects.filter(part_id__in=part_ids, supplier__blocked=False, valid_from__lte=day).filter(
+        Q(valid_until__isnull=True) | Q(valid_until__gte=day)
     )
+    breaks: dict[int, tuple[tuple[int, Decimal], ...]] = defaultdict(tuple)
+    steps = PriceBreak.objects.filter(offer__in=valid.values("id")).order_by("offer_id", "quantity_from")
+    for offer_id, quantity, price in steps.values_list("offer_id", "quantity_from", "price"):
+        breaks[offer_id] = (*breaks[offer_id], (quantity, price))
+    rows: Any = valid.order_by("part_id", "supplier__code", "-valid_from").values_list(*OFFER_COLUMNS)
     found: dict[int, list[OfferCard]] = defaultdict(list)
-    seen: set[tuple[int, int]] = set()
-    for row in rows:
-        if (row.part_id, row.supplier_id) in seen:
+    seen: set[tuple[int, str]] = set()
+    for offer_id, part_id, supplier, name, currency, price, *rest in rows:
+        if (part_id, supplier) in seen:
             continue  # a newer offer of the same supplier stands in front of this one
-        seen.add((row.part_id, row.supplier_id))
-        found[row.part_id].append(_offer_card(row))
+        seen.add((part_id, supplier))
+        found[part_id].append(
+            OfferCard(offer_id, part_id, supplier, name, currency, price, breaks[offer_id], *rest)
+        )
     return {part_id: tuple(offers) for part_id, offers in found.items()}
 
 
-def _offer_card(row: Offer) -> OfferCard:
-    return OfferCard(
-        id=row.pk,
-        part_id=row.part_id,
-        supplier=row.supplier.code,
-        supplier_name=row.supplier.name,
-        currency=row.supplier.currency,
-        price=row.price,
-        breaks=tuple((b.quantity_from, b.price) for b in row.breaks.all()),
-        pack=row.pack,
-        minimum_quantity=row.minimum_quantity,
-        deposit=row.deposit,
-        lead_days=row.lead_days,
-        valid_from=row.valid_from,
-        valid_until=row.valid_until,
-        supplier_number=row.supplier_number,
-        freight=row.supplier.freight,
-        free_freight_from=row.supplier.free_freight_from,
-    )
+OFFER_COLUMNS = (
+    "id", "part_id", "supplier__code", "supplier__name", "supplier__currency", "price", "pack",
+    "minimum_quantity", "deposit", "lead_days", "valid_from", "valid_until", "supplier_number",
+    "supplier__freight", "supplier__free_freight_from",
+)  # fmt: skip
 
 
 def replacements_from(part_ids: Collection[int]) -> tuple[ReplacementRule, ...]:
@@ -189,9 +193,3 @@ def replacements_from(part_ids: Collection[int]) -> tuple[ReplacementRule, ...]:
             )
             frontier |= {row.old_id, row.new_id} - asked
     return tuple(found.values())
-
-
-def offer_ends(offers: Mapping[int, tuple[OfferCard, ...]]) -> date | None:
-    """The earliest end among these offers, None where none ends."""
-    ends = [offer.valid_until for cards in offers.values() for offer in cards if offer.valid_until]
-    return min(ends, default=None)

@@ -135,56 +135,74 @@ def _missing(open_ones: Sequence[tuple[int, Verdict]]) -> str:
     return " and ".join(texts)
 
 
+@dataclass(frozen=True, slots=True)
+class _Bought:
+    """One part of a bundle as it would be bought: cost per piece, and what the wanted pieces cost in all."""
+
+    part: PartCard
+    per: int
+    offer: OfferCard | None
+    cost: Decimal
+    spent: Decimal
+
+
 def _supply(choice: _Choice, quantity: int, market: Market, terms: Terms) -> Supply:
     if choice.problem:
         return Supply((), "", problem=choice.problem)
-    priced: list[tuple[tuple[Decimal, int, str], Supply]] = []
-    unpriced: list[str] = []
+    found: list[tuple[Decimal, int, str, list[_Bought], str]] = []
+    unpriced: set[str] = set()
     for bundle, verdict in zip(choice.bundles, choice.verdicts, strict=True):
-        bought = [_buy(market.parts[part_id], per, per * quantity, market, terms) for part_id, per in bundle]
-        pieces = [piece for piece, _ in bought if piece is not None]
-        if len(pieces) < len(bundle):
-            unpriced += [market.parts[part_id].label for part_id, _ in bundle]
+        parts = [market.parts[part_id] for part_id, _ in bundle]
+        tried = [
+            _buy(part, per, per * quantity, market, terms)
+            for part, (_, per) in zip(parts, bundle, strict=True)
+        ]
+        bought = [one for one in tried if one is not None]
+        label = " + ".join(part.label for part in parts)
+        if len(bought) < len(bundle):
+            unpriced.add(label)
             continue
-        spent = sum((cost for _, cost in bought), Decimal(0))
-        days = max(piece.offer.lead_days if piece.offer else 0 for piece in pieces)
-        label = " + ".join(piece.part.label for piece in pieces)
-        priced.append(((spent, days, label), Supply(tuple(pieces), verdict)))
-    if not priced:
-        names = ", ".join(sorted(set(unpriced)))
-        return Supply(
-            (),
-            "",
-            problem=f"no supplier offers {names} in {terms.currency} today, and there is no list price",
-        )
-    priced.sort(key=lambda entry: entry[0])
+        spent = sum((one.spent for one in bought), Decimal(0))
+        days = max(one.offer.lead_days if one.offer else 0 for one in bought)
+        found.append((spent, days, label, bought, verdict))
+    if not found:
+        names = ", ".join(sorted(unpriced))
+        problem = f"no supplier offers {names} in {terms.currency} today, and there is no list price"
+        return Supply((), "", problem=problem)
+    found.sort(key=lambda entry: entry[:3])
     if not choice.to_confirm:
-        return priced[0][1]
-    prices = [supply.price for _, supply in priced]
-    dearest = max(priced, key=lambda entry: entry[1].price)[1]
+        *_, bought, verdict = found[0]
+        return Supply(tuple(_priced(one, terms) for one in bought), verdict)
+    supplies = [Supply(tuple(_priced(one, terms) for one in entry[3]), entry[4]) for entry in found]
+    dearest = max(supplies, key=lambda supply: supply.price)
     return Supply(
         dearest.pieces,
         dearest.verdict,
         to_confirm=choice.to_confirm,
-        candidates=tuple(dict.fromkeys(key[2] for key, _ in priced)),
-        span=(min(prices), max(prices)),
+        candidates=tuple(dict.fromkeys(entry[2] for entry in found)),
+        span=(min(supply.price for supply in supplies), dearest.price),
     )
 
 
-def _buy(
-    part: PartCard, per: int, quantity: int, market: Market, terms: Terms
-) -> tuple[Piece | None, Decimal]:
-    """The cheapest valid offer for this many pieces, and what they cost in whole packs."""
-    list_price = part.list_price if part.list_currency == terms.currency else None
+def _buy(part: PartCard, per: int, quantity: int, market: Market, terms: Terms) -> _Bought | None:
+    """The cheapest valid offer for this many pieces; without one the list price; None without either."""
     offers = [offer for offer in market.offers.get(part.id, ()) if offer.currency == terms.currency]
-    if not offers:
-        if list_price is None:
-            return None, Decimal(0)
+    if offers:
+        offer = min(offers, key=lambda o: (o.cost(quantity), o.lead_days, o.supplier))
+        cost = offer.piece_price(offer.orderable(quantity))
+        return _Bought(part, per, offer, cost, offer.cost(quantity))
+    listed = _list_price(part, terms)
+    return None if listed is None else _Bought(part, per, None, listed, listed * quantity)
+
+
+def _list_price(part: PartCard, terms: Terms) -> Decimal | None:
+    return part.list_price if part.list_currency == terms.currency else None
+
+
+def _priced(bought: _Bought, terms: Terms) -> Piece:
+    part, offer = bought.part, bought.offer
+    sold = terms.sell(bought.cost, _list_price(part, terms))
+    if offer is None:
         why = "list price: no supplier offers it today"
-        return Piece(
-            part, per, None, list_price, terms.sell(list_price, list_price).amount, Decimal(0), why
-        ), (list_price * quantity)
-    offer = min(offers, key=lambda o: (o.cost(quantity), o.lead_days, o.supplier))
-    cost = offer.piece_price(offer.orderable(quantity))
-    sold = terms.sell(cost, list_price)
-    return Piece(part, per, offer, cost, sold.amount, offer.deposit, sold.reason), offer.cost(quantity)
+        return Piece(part, bought.per, None, bought.cost, sold.amount, Decimal(0), why)
+    return Piece(part, bought.per, offer, bought.cost, sold.amount, offer.deposit, sold.reason)
