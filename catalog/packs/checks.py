@@ -5,8 +5,9 @@ from datetime import date
 from itertools import combinations
 
 from catalog.packs.book import Book, shown
+from catalog.packs.columns import refs
 from catalog.packs.faults import Faults
-from catalog.packs.pack import Row, Table
+from catalog.packs.pack import Row, Table, names_nothing
 from catalog.packs.references import check_references
 from catalog.packs.rules import RULES
 from catalog.packs.structure import (
@@ -38,9 +39,11 @@ def check(book: Book, faults: Faults, step: Callable[[str], None]) -> None:
 
 
 def _check_one_of(table: Table, row: Row, faults: Faults) -> None:
-    names = table.resource.one_of.split()
-    filled = [name for name in names if row.values[name] is not None]
-    if names and len(filled) != 1:
+    fields = table.resource.one_of.split()
+    choice = [ref for ref in refs(table.resource.name) if ref.field in fields]
+    names = [ref.own[-1] for ref in choice]
+    filled = [ref.own[-1] for ref in choice if not names_nothing(ref, row.values)]
+    if choice and len(filled) != 1:
         what = (
             f"both {' and '.join(filled)} are given" if filled else f"neither {' nor '.join(names)} is given"
         )

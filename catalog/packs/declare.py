@@ -38,12 +38,16 @@ class Ref:
 class Resource:
     """One table of a pack.
 
-    `key`: the fields by which a row is recognised. `unique`: further fields that no two rows share, and
-    `aside`: what to set first where rows that change may swap such values. `ordered`: columns whose values
-    never fall from left to right. `one_of`: exactly one of these is filled. `copies`: model fields repeated
-    from a row referred to. `places`: columns whose decimal places, as written, are kept. `edges`: references
-    from -> to that must not run in a circle. `reach`: which rows of the database have to be looked at besides
-    those named: "" none, "family" all of the families in the pack, "all" every row.
+    key      the fields by which a row is recognised
+    unique   further fields that no two rows share
+    aside    what to set first, where rows that change may swap such values
+    ordered  columns whose values never fall from left to right
+    one_of   exactly one of these references is given
+    copies   model fields repeated from a row referred to: (field, reference)
+    places   columns whose decimal places, as written, are kept
+    edges    references (from, to) that must not run in a circle
+    reach    which rows of the database matter besides those named: "" none, "family" those of the families
+             in the pack, "all" every row
     """
 
     name: str

@@ -97,7 +97,7 @@ RESOURCES: tuple[Resource, ...] = (
          "nominal", "maximum", "text", ref("source", "sources"), "verified"),
         "property part family part_type condition",
         ordered=("minimum nominal maximum", TEMPERATURES),
-        one_of="part_number family",
+        one_of="part family",
         places="minimum nominal maximum",
     ),
     Resource(

@@ -1,6 +1,6 @@
 """What must agree between rows: no two of one key, no circles, cylinders that exist."""
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from itertools import pairwise
 
 from catalog.models import Application, Spec
@@ -8,7 +8,7 @@ from catalog.packs.book import Book, keyed, noun, shown, written
 from catalog.packs.columns import columns, columns_of, refs
 from catalog.packs.declare import Ref
 from catalog.packs.faults import Faults
-from catalog.packs.pack import Key, Row, Table, Value, Values
+from catalog.packs.pack import Key, Table, Value, Values
 from catalog.rules.graph import find_cycle
 
 MOST_CYCLES = 10
@@ -77,26 +77,25 @@ def check_cylinders(table: Table, book: Book, faults: Faults) -> None:
     """No family has more cylinder positions than cylinders."""
     if table.resource.name not in ("positions", "engine_families"):
         return
-    counted = Counter(key[0] for key, values in book.all("positions") if values["scope"] == "cylinder")
+    cylinders: dict[Value, list[str]] = defaultdict(list)
+    for key, values in book.all("positions"):
+        if values["scope"] == "cylinder":
+            cylinders[key[0]].append(str(key[1]))
     listed = {key[0] for key in book.given.get("positions", {})}
-    last: dict[Value, Row] = {}
-    for key, row in keyed(table):
-        if table.resource.name == "engine_families" or row.values.get("scope") == "cylinder":
-            last[key[0]] = row
+    last = {key[0]: row for key, row in keyed(table) if not row.bad}
     for code, row in last.items():
         family = book.get("engine_families", (code,))
-        if (
-            family is None
-            or family.get("cylinders") is None
-            or counted[code] <= int(str(family["cylinders"]))
-        ):
+        most = int(str(family["cylinders"])) if family is not None else 0
+        if family is None or len(cylinders[code]) <= most:
             continue
-        if table.resource.name == "positions":
-            column, what = "code", f"{counted[code]} cylinder positions on an engine of {family['cylinders']}"
-        elif code in listed:
-            continue  # told at the positions
+        if table.resource.name == "engine_families":
+            if code in listed:
+                continue  # told at the positions
+            column, what = "cylinders", f"{most}, but {len(cylinders[code])} positions are cylinders"
         else:
-            column, what = "cylinders", f"{family['cylinders']}, but {counted[code]} positions are cylinders"
+            if any(name.isdecimal() and int(name) > most for name in cylinders[code]):
+                continue  # told at the row
+            column, what = "code", f"{len(cylinders[code])} cylinder positions on an engine of {most}"
         right = "make engine_families.csv and positions.csv agree"
         faults.of_row(table.resource, table.file, row.number, column, what, right)
 
