@@ -12,5 +12,6 @@ urlpatterns = [
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
     path("shop/", views.shop, name="shop"),
     path("", include("catalog.urls")),
+    path("jobs/", include("estimates.urls")),
     path("admin/", admin.site.urls),
 ]
