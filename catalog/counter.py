@@ -4,8 +4,8 @@ However many parts are answered about, the database is asked the same number of 
 the longest chain of replacements).
 """
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
@@ -57,7 +57,6 @@ class Answer:
     ways: tuple[Way, ...]
     alike: tuple[PartCard, ...]
     specs: tuple[SpecCard, ...]
-    fitted: tuple[SpecCard, ...]
     offers: tuple[Priced, ...]
     asked: bool
 
@@ -75,11 +74,13 @@ class Answer:
 
 @dataclass(frozen=True)
 class Reply:
-    """Answers in reading order; `near` where nothing has the asked number; `left_out` past the limit."""
+    """Answers in reading order; `near` where nothing has the asked number; `left_out` counts those past the
+    limit; `fitted` are the values of each answered part type, by its name, as fitted to the family."""
 
     answers: tuple[Answer, ...]
     near: tuple[PartCard, ...]
     left_out: int
+    fitted: Mapping[str, tuple[SpecCard, ...]] = field(default_factory=dict)
 
     def of(self, outcome: str) -> tuple[Answer, ...]:
         return tuple(a for a in self.answers if a.verdict and a.verdict.outcome == outcome)
@@ -125,7 +126,6 @@ def reply(question: Question, day: date) -> Reply:
             ways=successors.of(part),
             alike=groups.get(part, ()),
             specs=of_parts.get(part, ()),
-            fitted=of_types.get(rules[part][0].part_type, ()) if part in told else (),
             offers=priced(offers.get(part, ()), question.quantity),
             asked=part in asked,
         )
@@ -133,7 +133,8 @@ def reply(question: Question, day: date) -> Reply:
     ]
     if not question.number:
         answers.sort(key=lambda answer: (_rank(answer.verdict), _cheapest(answer)))
-    return Reply(tuple(answers), (), len(in_order) - len(shown))
+    fitted = {cards[0].part_type: cards for cards in of_types.values()}
+    return Reply(tuple(answers), (), len(in_order) - len(shown), fitted)
 
 
 def _listed(question: Question) -> dict[int, tuple[PartCard, Sequence[Rule]]]:

@@ -5,8 +5,9 @@ from typing import Any
 from django.contrib import admin
 from django.core.exceptions import ValidationError
 
+from catalog.admin.replacements import ReplacementInline
 from catalog.admin.search import ByPartNumber
-from catalog.models import Brand, InterchangeGroup, InterchangeMember, Part, PartType, Replacement
+from catalog.models import Brand, InterchangeGroup, InterchangeMember, Part, PartType
 from catalog.rules import gtin
 from catalog.rules.partnumber import normalise
 from shop.admin.base import MasterAdmin, MasterInline
@@ -53,14 +54,6 @@ class PartForm(MasterForm):
         return cleaned
 
 
-class ReplacementInline(MasterInline):
-    model = Replacement
-    fk_name = "old"
-    autocomplete_fields = ["new"]
-    verbose_name = "replacement of this part"
-    verbose_name_plural = "replaced by (rows of one choice number are needed together)"
-
-
 @admin.register(Part)
 class PartAdmin(ByPartNumber, MasterAdmin):
     form = PartForm
@@ -76,17 +69,6 @@ class PartAdmin(ByPartNumber, MasterAdmin):
 
     def choice_label(self, instance: Part) -> str:
         return f"{instance.brand.name} {instance.number} ({instance.part_type.name})"
-
-
-@admin.register(Replacement)
-class ReplacementAdmin(ByPartNumber, MasterAdmin):
-    to_part = "old__"
-    list_display = ["old", "new", "choice", "quantity", "both_ways", "valid_from"]
-    list_filter = ["both_ways"]
-    list_select_related = ["old__brand", "new__brand"]
-    search_fields = ["old__normalised"]
-    search_help_text = "number of the old part"
-    autocomplete_fields = ["old", "new"]
 
 
 class InterchangeMemberInline(MasterInline):

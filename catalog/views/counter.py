@@ -5,9 +5,11 @@ from typing import Any
 
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.views.decorators.http import require_safe
+from django_htmx.http import push_url
 
 from catalog.cards import FamilyCard
 from catalog.counter import Question, Reply, reply
@@ -22,13 +24,25 @@ from catalog.rules.interval import DateInterval
 @login_required
 def counter(request: HttpRequest) -> HttpResponse:
     """A question in the address, its answer below it. Without a question: the empty form."""
+    short = _without_empty(request)
+    if short != request.get_full_path() and not request.htmx:  # type: ignore[attr-defined]
+        return redirect(short)
     code = request.GET.get("family", "")
     family = family_card(code) if code else None
     form = QuestionForm(request.GET or None, families_named(), part_types_named(), family)
-    context: dict[str, Any] = {"form": form, "family": family, "moved": bool(getattr(request, "htmx", False))}
+    context: dict[str, Any] = {"form": form, "family": family, "moved": bool(request.htmx)}  # type: ignore[attr-defined]
     if form.is_bound and form.is_valid():
         context |= _answered(form, request.GET)
-    return render(request, "catalog/counter.html", context)
+    response = render(request, "catalog/counter.html", context)
+    if request.htmx.target == "counter":  # type: ignore[attr-defined]
+        push_url(response, short)
+    return response
+
+
+def _without_empty(request: HttpRequest) -> str:
+    """The address of the same question without the fields left empty, worth keeping or passing on."""
+    given = [(name, str(value)) for name, value in request.GET.items() if value]
+    return request.path + (f"?{urlencode(given)}" if given else "")
 
 
 def _answered(form: QuestionForm, asked: Mapping[str, str]) -> dict[str, Any]:

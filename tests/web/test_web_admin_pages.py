@@ -68,6 +68,7 @@ def test_the_list_and_its_search_open(owner: Client, model):
     assert owner.get(url, {"q": "a-1 b"}).status_code == 200
 
 
+@pytest.mark.databases("sqlite")
 @pytest.mark.parametrize("model", REGISTERED, ids=lambda model: model._meta.label)
 def test_a_new_one_can_be_added_unless_it_is_never_written_by_hand(owner: Client, model):
     url = reverse(f"admin:{model._meta.app_label}_{model._meta.model_name}_add")
