@@ -12,7 +12,7 @@ from estimates.documents.chart import band_words
 from estimates.forms.faults import put_beside
 from estimates.forms.meters import accuracy_of, measures
 from estimates.models import Phase
-from estimates.rules.entry import METER, expectation_of, reading_entry, symbol
+from estimates.rules.entry import METER, reading_entry, symbol
 from estimates.rules.intake import ReadingIn
 from shop.models import Meter
 from shop.rules.entry import Faults, decimal_entry
@@ -68,8 +68,7 @@ class ReadingsForm(forms.Form):
         if {card.temperature_min, card.temperature_max, card.temperature_coefficient} == {None}:
             del self.fields["temperature"]
         else:
-            hold = expectation_of(card).temperatures
-            self.fields["temperature"].help_text = f"of the part measured; the limits hold {hold}"
+            self.fields["temperature"].help_text = f"of the part measured{_holds(card)}"
         for place in self.places:
             self._offer_row(place)
 
@@ -195,6 +194,17 @@ class ReadingsForm(forms.Form):
     def _field_of(where: str) -> str:
         place, _, what = where.partition(", ")
         return what if what in (*METER, "temperature") else place
+
+
+def _holds(card: TestPointCard) -> str:
+    """At which temperatures the limits hold, where the test point says."""
+    low, high = card.temperature_min, card.temperature_max
+    if low is not None and high is not None:
+        return f"; the limits hold from {low.normalize():f} to {high.normalize():f} °C"
+    if low is None and high is None:
+        return "; the limits hold at 20 °C"
+    edge = f"above {low.normalize():f}" if low is not None else f"below {high.normalize():f}"  # type: ignore[union-attr]
+    return f"; the limits hold {edge} °C"
 
 
 def _suits(meter: Meter, card: TestPointCard) -> bool:

@@ -8,7 +8,7 @@ from django import forms
 from catalog.cards import FamilyCard
 from catalog.rules.interval import DateInterval
 from catalog.rules.vin import compact
-from estimates.forms.faults import put_beside, sentence
+from estimates.forms.faults import put_beside
 from estimates.models import Unit
 from estimates.rules.intake import UnitIn
 from estimates.rules.unit_entry import unit_entry
@@ -48,7 +48,7 @@ class UnitFactsForm(forms.Form):
         for code, values in family.option_values.items() if family is not None else ():
             if values:
                 self.fields[OPTION + code] = forms.ChoiceField(
-                    label=sentence(family.option_names[code]).removesuffix("."),  # type: ignore[union-attr]
+                    label=option_label(family.option_names[code]),  # type: ignore[union-attr]
                     required=False,
                     choices=[("", "not known"), *((value, value) for value in values)],
                 )
@@ -69,6 +69,12 @@ class UnitFactsForm(forms.Form):
         if unit is not None:
             self.unit = unit if unit.built.is_known else replace(unit, built=self.kept)
         return given
+
+
+def option_label(name: str) -> str:
+    """The name of an option at the head of a field: "the alternator size" as "Alternator size"."""
+    name = name.removeprefix("the ")
+    return name[:1].upper() + name[1:]
 
 
 def _field_of(where: str) -> str:

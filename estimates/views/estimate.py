@@ -13,7 +13,8 @@ from django.db.models import Prefetch
 
 from catalog.rules.interval import day_text
 from estimates.builder import Built
-from estimates.documents.wording import presented
+from estimates.documents.wording import TAKEN_IN, presented
+from estimates.forms.faults import sentence
 from estimates.issuing import draft_content
 from estimates.models import IssuedEstimate, IssuedFile, Job
 from estimates.views.common import Desk
@@ -63,7 +64,14 @@ def estimate_section(desk: Desk, built: Built | None, faults: tuple[Fault, ...] 
 def _items(document: Json, shown: Json, group: str) -> list[Json]:
     pairs = zip(document["groups"][group], shown["groups"][group], strict=True)
     return [
-        {**words, "key": item["key"], "origin": item["origin"], "switch": _switch_id(item["key"])}
+        {
+            **words,
+            "key": item["key"],
+            "origin": item["origin"],
+            "switch": _switch_id(item["key"]),
+            "texts": [sentence(text) for text in (*item["why"], item["description"]) if text],
+            "taken_in": TAKEN_IN.get(item["origin"] or "", ""),
+        }
         for item, words in pairs
     ]
 

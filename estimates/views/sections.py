@@ -7,7 +7,7 @@ from catalog.cards import FamilyCard
 from catalog.rules.vin import warning
 from estimates.documents.chart import band_words
 from estimates.documents.wording import STANDING
-from estimates.forms.unit_facts import on_record
+from estimates.forms.unit_facts import on_record, option_label
 from estimates.models import Finding, Job, Reading
 from estimates.rules.unit_entry import ROAD_USE
 
@@ -25,10 +25,7 @@ def unit_rows(job: Job, family: FamilyCard, options: dict[str, str]) -> list[tup
         ("Engine serial number", unit.serial),
         ("Engine built", on_record(unit).text if on_record(unit).is_known else NOT_KNOWN),
     ]
-    rows += [
-        (name[:1].upper() + name[1:], options.get(code, NOT_KNOWN))
-        for code, name in family.option_names.items()
-    ]
+    rows += [(option_label(name), options.get(code, NOT_KNOWN)) for code, name in family.option_names.items()]
     rows += [
         ("In road use", YES_NO[unit.road_use]),
         ("Registration", unit.registration),
