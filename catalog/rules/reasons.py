@@ -107,7 +107,7 @@ class Wording:
         elif fact == condition.NO_SCHEME:
             text = f"a serial scheme for engine family {facts.family}, and the engine serial number"
         elif fact.startswith(BANK):
-            text = f"which bank cylinder {fact.removeprefix(BANK)} is on"
+            text = f"the bank cylinder {fact.removeprefix(BANK)} is on"
         else:
             text = f"readable serial limits in application {fact.removeprefix(condition.UNREADABLE)}"
         return Missing(fact, text)

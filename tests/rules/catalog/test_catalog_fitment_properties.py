@@ -99,13 +99,14 @@ def known_facts(engine):
 
 
 @given(rule_lists, knowledge(), st.data())
+@settings(deadline=None)
 def test_with_everything_known_the_verdict_is_the_two_valued_answer(some_rules, facts, data):
     engine = data.draw(st.sampled_from(list(completions(facts))))
     assert judge(some_rules, known_facts(engine), SCHEME).outcome == two_valued(some_rules, engine)
 
 
 @given(rule_lists, knowledge())
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 def test_a_decided_verdict_is_the_two_valued_answer_for_every_engine_it_may_be(some_rules, facts):
     verdict = judge(some_rules, facts, SCHEME)
     answers = {two_valued(some_rules, engine) for engine in completions(facts)}
@@ -127,7 +128,7 @@ questions = st.sampled_from([(None, None), *PLACES, *ALL_PLACES, *[(None, code) 
 
 
 @given(placed_rule_lists, knowledge(), questions, st.booleans(), st.data())
-@settings(max_examples=400)
+@settings(max_examples=400, deadline=None)
 def test_learning_more_never_changes_a_decided_verdict(some_rules, facts, question, banks_told, data):
     scope, position = question
     asked = {"scope": scope, "position": position, "bank_of": BANKS if banks_told else {}}
@@ -164,6 +165,7 @@ def two_valued_at(some_rules, engine, place):
 
 
 @given(placed_rule_lists, knowledge(), questions, st.sampled_from([BANKS, {}]))
+@settings(deadline=None)
 def test_the_bare_outcome_is_that_of_the_full_verdict(some_rules, facts, question, banks):
     scope, position = question
     full = judge(some_rules, facts, SCHEME, position, scope, bank_of=banks)
@@ -173,7 +175,7 @@ def test_the_bare_outcome_is_that_of_the_full_verdict(some_rules, facts, questio
 
 
 @given(placed_rule_lists, knowledge(), st.sampled_from(ALL_PLACES), st.data())
-@settings(max_examples=300)
+@settings(max_examples=300, deadline=None)
 def test_at_each_place_the_verdict_is_the_two_valued_answer_there(some_rules, facts, place, data):
     engine = data.draw(st.sampled_from(list(completions(facts))))
     expected = "fits" if two_valued_at(some_rules, engine, place) else "does not fit"
@@ -182,7 +184,7 @@ def test_at_each_place_the_verdict_is_the_two_valued_answer_there(some_rules, fa
 
 
 @given(placed_rule_lists, knowledge(), st.data())
-@settings(max_examples=300)
+@settings(max_examples=300, deadline=None)
 def test_a_part_that_fits_at_some_place_fits_the_engine_as_a_whole(some_rules, facts, data):
     engine = data.draw(st.sampled_from(list(completions(facts))))
     somewhere = any(two_valued_at(some_rules, engine, place) for place in ALL_PLACES)

@@ -93,10 +93,8 @@ def test_a_place_that_is_taken_away_is_told_when_the_part_fits_elsewhere():
 def test_an_exclusion_for_a_bank_is_open_while_nobody_said_which_bank_the_cylinder_is_on():
     verdict = judge([EVERY, excluded("bank", "A")], ENGINE, None, position="3", scope="cylinder")
     assert verdict.outcome == "cannot tell"
-    assert sentence(verdict).endswith("that needs which bank cylinder 3 is on.")
-    assert (
-        verdict.reasons[0].text == "it is excluded for bank A, and which bank cylinder 3 is on is not known"
-    )
+    assert sentence(verdict).endswith("that needs the bank cylinder 3 is on.")
+    assert verdict.reasons[0].text == "it is excluded for bank A, and the bank cylinder 3 is on is not known"
 
 
 def test_the_quantity_is_that_of_the_rule_that_holds():

@@ -279,7 +279,7 @@ def as_networkx(rows):
 
 
 @given(any_rows)
-@settings(max_examples=300)
+@settings(max_examples=300, deadline=None)
 def test_a_circle_is_found_exactly_when_a_one_way_step_lies_within_a_strong_component(rows):
     graph, one_way_steps = as_networkx(rows)
     component = {
@@ -296,7 +296,7 @@ def test_a_circle_is_found_exactly_when_a_one_way_step_lies_within_a_strong_comp
 
 
 @given(any_rows, st.sampled_from(NAMES))
-@settings(max_examples=300)
+@settings(max_examples=300, deadline=None)
 def test_the_current_parts_are_those_networkx_reaches_that_no_one_way_row_replaces(rows, part):
     graph, one_way_steps = as_networkx(rows)
     reached = {part} | networkx.descendants(graph, part)
@@ -325,7 +325,7 @@ def enumerate_ways(part, rows):
 
 
 @given(any_rows, st.sampled_from(NAMES))
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 def test_the_ways_are_those_of_plain_enumeration(rows, part):
     # Pointing every row from the earlier name to the later leaves no circle.
     forward = {}
