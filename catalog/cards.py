@@ -36,6 +36,11 @@ class FamilyCard:
     def position(self, code: str) -> PositionCard | None:
         return next((p for p in self.positions if p.code == code), None)
 
+    @property
+    def bank_of(self) -> dict[str, str]:
+        """The bank of each cylinder that is on one."""
+        return {p.code: p.bank for p in self.positions if p.bank is not None}
+
     def of_scope(self, scope: str) -> tuple[PositionCard, ...]:
         return tuple(p for p in self.positions if p.scope == scope)
 

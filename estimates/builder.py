@@ -4,6 +4,7 @@ Reads come first and in a constant number of statements, then everything is deci
 is written.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -16,7 +17,7 @@ from estimates.queries import job_in, market_for, terms_of, the_workshop
 from estimates.rules.derive import TestDone, derive
 from estimates.rules.intake import JobIn
 from estimates.rules.judging import Assessment, assess
-from estimates.rules.plan import Plan
+from estimates.rules.plan import Item, Plan
 from estimates.rules.pricing import Priced, price
 from estimates.rules.supply import Supply, resolve
 from estimates.rules.terms import Terms
@@ -85,13 +86,17 @@ def build(job: JobIn, today: date, *, book: ServiceBook | None = None) -> Built:
 def _supplies(plan: Plan, job: JobIn, book: ServiceBook, terms: Terms, today: date) -> dict[NeedKey, Supply]:
     everything = workload(plan.items, plan.steps).needs
     # What was firm before anyone took an option in decides price breaks, so that no switch moves a price.
-    firm = workload([item for item in plan.group("firm") if item.origin is None], plan.steps).needs
+    firm = [item for item in plan.group("firm") if item.origin is None]
+    others = [item for item in plan.items if item.group != "firm" or item.origin is not None]
     market = market_for(book.family.code, {need.part_type for need in everything.values()}, today)
     facts = UnitFacts(book.family.code, job.unit.built, job.unit.serial or None, job.unit.options)
-    quantities = {
-        key: firm[key].quantity if key in firm else need.quantity for key, need in everything.items()
-    }
-    return resolve(list(everything.values()), quantities, market, facts, book.family, terms)
+    apart = [_pieces([item], plan) for item in others]
+    needs = list(everything.values())
+    return resolve(needs, _pieces(firm, plan), apart, market, facts, book.family, terms)
+
+
+def _pieces(items: Sequence[Item], plan: Plan) -> dict[NeedKey, int]:
+    return {key: need.quantity for key, need in workload(items, plan.steps).needs.items()}
 
 
 def _valid_until(supplies: dict[NeedKey, Supply], latest: date) -> date:

@@ -2,10 +2,11 @@
 
 A confirmed fault calls for its repair: firm. A suspected one is repaired only if it is found on opening:
 contingent. An advisory one may be left: optional. What may go wrong during a repair (a seized heater that
-breaks) is contingent too, with its condition in words and the operation that must follow. A small part that
-broke (a harness retainer) has no repair of its own: it becomes an optional line wherever the chosen work
-says "if damaged". Tests already carried out are firm and done, so that a cover taken off for diagnosis is
-not charged again. What cannot be turned into a line is said, never dropped.
+breaks) is contingent too, with its condition in words and the operation that must follow; where that
+operation was only advised, it is no longer optional, because it may have to be done. A small part that broke
+(a harness retainer) has no repair of its own: it becomes an optional line where the chosen work, at that
+place, says "if damaged". Tests already carried out are firm and done, so that a cover taken off for diagnosis
+is not charged again. What cannot be turned into a line is said, never dropped.
 
 No operation that removes an emissions or safety control is offered for a machine in road use; where road
 use is not known that has to be answered first.
@@ -19,8 +20,21 @@ from decimal import Decimal
 
 from catalog.cards import FamilyCard, PositionCard
 from catalog.service_cards import NeedCard, OperationCard, ServiceBook, StepCard
-from estimates.rules.plan import Found, Group, Item, NeedAt, Note, Plan, StepAt, Task, places_in_words
+from estimates.rules.plan import (
+    Found,
+    Group,
+    Item,
+    NeedAt,
+    Note,
+    Plan,
+    StepAt,
+    Task,
+    arising,
+    places_in_words,
+)
 
+OWN_KEYS = frozenset({"tests", "access"})
+"""Keys of items that stand for no operation; an operation of such a name gets another."""
 GROUP_OF: dict[str, Group] = {"confirmed": "firm", "suspected": "contingent", "advisory": "optional"}
 
 
@@ -54,10 +68,10 @@ def derive(
                 work.add_finding(found, group)
     work.add_risks()
     work.add_damaged()
-    items = tuple(_taken_in(item, included) for item in work.items.values())
+    items = _forced({key: _taken_in(item, included) for key, item in work.items.items()}, work.forced)
     order: dict[str, int] = {"firm": 0, "contingent": 1, "optional": 2}
     return Plan(
-        items=tuple(sorted(items, key=lambda item: order[item.group])),
+        items=tuple(sorted(items.values(), key=lambda item: order[item.group])),
         steps=work.steps,
         refused=tuple(work.refused),
         unresolved=tuple(work.unresolved),
@@ -70,6 +84,21 @@ def _taken_in(item: Item, included: Collection[str]) -> Item:
     return replace(item, group="firm", origin=item.group)
 
 
+def _forced(items: dict[str, Item], by: dict[str, set[str]]) -> dict[str, Item]:
+    """Optional items that work which is done, or may have to be, can call for are contingent instead.
+
+    Left optional they would be missing from the total that is not exceeded without asking again.
+    """
+    while True:
+        present = {item.key for item in items.values() if item.group == "firm"}
+        contingent = [item for item in items.values() if item.group == "contingent"]
+        present |= {item.key for item in arising(contingent, present)}
+        due = [key for key, parents in by.items() if items[key].group == "optional" and parents & present]
+        if not due:
+            return items
+        items = items | {key: replace(items[key], group="contingent") for key in due}
+
+
 @dataclass
 class _Derivation:
     """The growing plan; every task belongs to the first item that calls for it."""
@@ -79,6 +108,7 @@ class _Derivation:
     items: dict[str, Item] = field(default_factory=dict)
     steps: dict[str, StepAt] = field(default_factory=dict)
     owner: dict[str, str] = field(default_factory=dict)
+    forced: dict[str, set[str]] = field(default_factory=dict)
     damaged: list[Found] = field(default_factory=list)
     refused: list[Note] = field(default_factory=list)
     unresolved: list[Note] = field(default_factory=list)
@@ -140,7 +170,8 @@ class _Derivation:
                 self._also_why(self.owner[task.key], why, parents)
                 continue
             # Firm work at several places is one item; what may be left is decided place by place.
-            key = operation.code if group == "firm" else f"{operation.code}@{place.code}"
+            code = f"operation:{operation.code}" if operation.code in OWN_KEYS else operation.code
+            key = code if group == "firm" else f"{code}@{place.code}"
             self.owner[task.key] = key
             if key in self.items:
                 item = self.items[key]
@@ -160,6 +191,10 @@ class _Derivation:
 
     def _also_why(self, key: str, why: tuple[str, ...], parents: tuple[str, ...]) -> None:
         item = self.items[key]
+        if parents and item.group == "firm":
+            return  # it is done anyway, not because something may break
+        if parents and item.group == "optional":
+            self.forced.setdefault(key, set()).update(parents)
         reasons = tuple(dict.fromkeys((*item.why, *why)))
         # An item that stands on its own (a suspected fault) does not start to depend on another.
         joined = tuple(dict.fromkeys((*item.parents, *parents))) if item.parents else ()
@@ -205,7 +240,9 @@ class _Derivation:
         tasks = [task for item in self.items.values() for task in item.tasks]
         for found in self.damaged:
             component = self.book.components[found.component]
-            need = self._if_damaged(component.part_type, tasks) if component.part_type else None
+            need = (
+                self._if_damaged(component.part_type, found.position, tasks) if component.part_type else None
+            )
             if need is None:
                 self.unresolved.append(
                     Note(f"{found.name}, {found.position.label}", self._why_unresolved(found))
@@ -224,13 +261,22 @@ class _Derivation:
                 ),
             )
 
-    def _if_damaged(self, part_type: str, tasks: Sequence[Task]) -> NeedCard | None:
-        operations = [self.book.operations[t.operation] for t in tasks if t.operation in self.book.operations]
-        needs = [need for operation in operations for need in operation.needs]
-        opened = {key.partition("@")[0] for key in self.steps}
-        needs += [need for code in opened if code in self.book.steps for need in self.book.steps[code].needs]
+    def _if_damaged(self, part_type: str, at: PositionCard, tasks: Sequence[Task]) -> NeedCard | None:
+        """The need of chosen work or opened access that touches the place `at`."""
+        needs: list[NeedCard] = []
+        for task in tasks:
+            if task.operation in self.book.operations and self._touch(task.place, at):
+                needs += self.book.operations[task.operation].needs
+        for step in self.steps.values():
+            code = step.key.partition("@")[0]
+            if code in self.book.steps and self._touch(step.place, at):
+                needs += self.book.steps[code].needs
         matching = [n for n in needs if n.necessity == "if-damaged" and n.part_type == part_type]
         return matching[0] if matching else None
+
+    def _touch(self, place: PositionCard, at: PositionCard) -> bool:
+        """Whether one of the two lies in the other: a bank and its cylinders, the engine and everything."""
+        return at in self.family.enclosing(place, at.scope)
 
     def _why_unresolved(self, found: Found) -> str:
         part_type = self.book.components[found.component].part_type

@@ -13,6 +13,7 @@ what a customer says yes or no to: firm (found and needed), contingent (only if 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
@@ -141,6 +142,23 @@ class Plan:
 
     def group(self, group: Group) -> tuple[Item, ...]:
         return tuple(item for item in self.items if item.group == group)
+
+
+def arising(contingent: Iterable[Item], present: Iterable[str]) -> list[Item]:
+    """The contingent items that can arise while the items `present` (keys) are done.
+
+    One without parents always can; those of an option wait for it.
+    """
+    there = set(present)
+    found: list[Item] = []
+    waiting = list(contingent)
+    while True:
+        ready = [item for item in waiting if not item.parents or there & set(item.parents)]
+        if not ready:
+            return found
+        found += ready
+        there |= {item.key for item in ready}
+        waiting = [item for item in waiting if item not in ready]
 
 
 def places_in_words(places: tuple[PositionCard, ...]) -> str:

@@ -17,7 +17,7 @@ from fractions import Fraction
 from typing import Literal
 
 from estimates.rules.labour import exact_shares, shares
-from estimates.rules.plan import Group, Item, NeedAt, Plan, places_in_words
+from estimates.rules.plan import Group, Item, NeedAt, Plan, arising, places_in_words
 from estimates.rules.supply import Piece, Supply
 from estimates.rules.terms import Category, Terms
 from estimates.rules.workload import ACCESS, Added, NeedKey, Workload, added, as_labour, workload
@@ -94,7 +94,7 @@ def price(plan: Plan, supplies: Mapping[NeedKey, Supply], terms: Terms) -> Price
     others = tuple(
         _other_item(item, plan, base, supplies, terms) for item in plan.items if item.group != "firm"
     )
-    contingent = _arising(plan.group("contingent"), {item.key for item in firm_items})
+    contingent = arising(plan.group("contingent"), {item.key for item in firm_items})
     with_contingent = workload((*firm_items, *contingent), plan.steps)
     with_all = workload(plan.items, plan.steps)
     hours, amount = terms.labour_price(firm.minutes)
@@ -108,20 +108,6 @@ def price(plan: Plan, supplies: Mapping[NeedKey, Supply], terms: Terms) -> Price
         options=_totals(with_all, supplies, terms),
         problems=_problems(with_all.needs.values(), supplies),
     )
-
-
-def _arising(contingent: Sequence[Item], present: Iterable[str]) -> list[Item]:
-    """The contingent items that can arise while `present` is done: those of an option wait for it."""
-    there = set(present)
-    found: list[Item] = []
-    waiting = list(contingent)
-    while True:
-        ready = [item for item in waiting if not item.parents or there & set(item.parents)]
-        if not ready:
-            return found
-        found += ready
-        there |= {item.key for item in ready}
-        waiting = [item for item in waiting if item not in ready]
 
 
 # Lines

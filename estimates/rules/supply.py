@@ -3,14 +3,15 @@
 Parts that fit are compared by what the needed pieces cost from each valid offer, in whole packs; the
 cheapest wins, then the sooner one. A part that was replaced is bought as what replaced it. Where no part is
 known to fit but some may, the line is marked to be confirmed, names the missing fact, and is priced at the
-dearest of the candidates, so that finding out never makes it dearer. A need that nothing answers is a
+dearest of the candidates, so that finding out never makes it dearer. Price breaks and packs follow from what
+is sure to be bought, not from what may be found or wished for. A need that nothing answers is a
 problem with a name; it is never left out of the price in silence.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
@@ -19,6 +20,7 @@ from catalog.rules.fitment import UnitFacts, Verdict, judge, sentence
 from estimates.rules.plan import NeedAt
 from estimates.rules.terms import Terms
 from estimates.rules.workload import NeedKey
+from shop.rules.errors import Fault, Refused
 
 Bundle = tuple[tuple[int, int], ...]
 """(part id, pieces of it) that together stand for one piece of what is needed."""
@@ -70,6 +72,11 @@ class Supply:
         """Of one piece needed, without tax and deposit."""
         return sum((piece.price * piece.per for piece in self.pieces), Decimal(0))
 
+    @property
+    def to_pay(self) -> Decimal:
+        """Of one piece needed, without tax: price and deposit."""
+        return self.price + sum((piece.deposit * piece.per for piece in self.pieces), Decimal(0))
+
 
 @dataclass(frozen=True, slots=True)
 class _Choice:
@@ -83,55 +90,74 @@ class _Choice:
 
 def resolve(
     needs: Sequence[NeedAt],
-    quantities: Mapping[NeedKey, int],
+    firm: Mapping[NeedKey, int],
+    apart: Sequence[Mapping[NeedKey, int]],
     market: Market,
     facts: UnitFacts,
     family: FamilyCard,
     terms: Terms,
 ) -> dict[NeedKey, Supply]:
-    """A supply for every need. `quantities`: pieces to buy by need, which decide price breaks and packs.
+    """A supply for every need. Needs that the same parts answer are bought together.
 
-    Needs that the same parts answer are bought together.
+    How many pieces are bought decides price breaks and packs: those of `firm`; where nothing firm wants
+    these parts, the fewest that one of `apart` (what may be decided on its own) wants; without either, all.
     """
     choices = {need.key: _choose(need, market, facts, family) for need in needs}
-    together: dict[tuple[str, _Choice], int] = defaultdict(int)
+    together: dict[tuple[str, _Choice], list[NeedAt]] = defaultdict(list)
     for need in needs:
-        together[need.part_type, choices[need.key]] += quantities.get(need.key, need.quantity)
+        together[need.part_type, choices[need.key]].append(need)
     supplies = {
-        (part_type, choice): _supply(choice, quantity, market, terms)
-        for (part_type, choice), quantity in together.items()
+        (part_type, choice): _supply(choice, _pieces(same, firm, apart), market, terms)
+        for (part_type, choice), same in together.items()
     }
     return {need.key: supplies[need.part_type, choices[need.key]] for need in needs}
 
 
+def _pieces(
+    needs: Sequence[NeedAt], firm: Mapping[NeedKey, int], apart: Iterable[Mapping[NeedKey, int]]
+) -> int:
+    keys = [need.key for need in needs]
+    sure = sum(firm.get(key, 0) for key in keys)
+    if sure:
+        return sure
+    wanted = [sum(one.get(key, 0) for key in keys) for one in apart]
+    return min(filter(None, wanted), default=sum(need.quantity for need in needs))
+
+
 def _choose(need: NeedAt, market: Market, facts: UnitFacts, family: FamilyCard) -> _Choice:
-    verdicts: dict[int, Verdict] = {}
-    for candidate in market.candidates.get(need.part_type, ()):
-        verdicts[candidate.part.id] = judge(
-            candidate.rules, facts, family.scheme, need.place.code, need.place.scope, family.option_names
+    place, names = need.place, family.option_names
+    verdicts = {
+        candidate.part.id: judge(
+            candidate.rules, facts, family.scheme, place.code, place.scope, names, family.bank_of
         )
-    fitting = [(part, verdict) for part, verdict in verdicts.items() if verdict.outcome == "fits"]
-    open_ones = [(part, verdict) for part, verdict in verdicts.items() if verdict.outcome == "cannot tell"]
-    taken = fitting or open_ones
-    bundles: dict[Bundle, str] = {}
-    for part, verdict in taken:
+        for candidate in market.candidates.get(need.part_type, ())
+    }
+    ways: dict[Bundle, Verdict] = {}
+    for part, verdict in verdicts.items():
         for bundle in market.successors.get(part) or (((part, 1),),):
-            # What replaced a fitting part may have rules of its own; one that rules it out stands.
-            if all(
-                part_id not in verdicts or verdicts[part_id].outcome != "does not fit"
-                for part_id, _ in bundle
-            ):
-                bundles.setdefault(bundle, sentence(verdict))
-    if not bundles:
-        where = need.place.label
-        return _Choice((), "", f"no {need.type_name} in the catalogue fits {where} of this {family.name}")
-    missing = "" if fitting else _missing(open_ones)
-    ordered = sorted(bundles)
-    return _Choice(tuple(ordered), missing, "", tuple(bundles[bundle] for bundle in ordered))
+            told = _of_bundle(bundle, verdict, verdicts)
+            known = ways.get(bundle)
+            if told.outcome == "fits" or (told.outcome == "cannot tell" and known is None):
+                ways[bundle] = told
+    fitting = {bundle: verdict for bundle, verdict in ways.items() if verdict.outcome == "fits"}
+    taken = fitting or ways
+    if not taken:
+        problem = f"no {need.type_name} in the catalogue fits {place.label} of this {family.name}"
+        return _Choice((), "", problem)
+    missing = "" if fitting else _missing(taken.values())
+    ordered = sorted(taken)
+    return _Choice(tuple(ordered), missing, "", tuple(sentence(taken[bundle]) for bundle in ordered))
 
 
-def _missing(open_ones: Sequence[tuple[int, Verdict]]) -> str:
-    texts = dict.fromkeys(missing.text for _, verdict in open_ones for missing in verdict.missing)
+def _of_bundle(bundle: Bundle, origin: Verdict, verdicts: Mapping[int, Verdict]) -> Verdict:
+    """The verdict on what a part is bought as: rules of its own may rule it out, or leave it open."""
+    told = [origin, *(verdicts[part] for part, _ in bundle if part in verdicts)]
+    worst = ("does not fit", "cannot tell", "fits")
+    return min(told, key=lambda verdict: worst.index(verdict.outcome))
+
+
+def _missing(open_ones: Iterable[Verdict]) -> str:
+    texts = dict.fromkeys(missing.text for verdict in open_ones for missing in verdict.missing)
     return " and ".join(texts)
 
 
@@ -174,13 +200,14 @@ def _supply(choice: _Choice, quantity: int, market: Market, terms: Terms) -> Sup
         *_, bought, verdict = found[0]
         return Supply(tuple(_priced(one, terms) for one in bought), verdict)
     supplies = [Supply(tuple(_priced(one, terms) for one in entry[3]), entry[4]) for entry in found]
-    dearest = max(supplies, key=lambda supply: supply.price)
+    dearest = max(supplies, key=lambda supply: supply.to_pay)
+    prices = [supply.price for supply in supplies]
     return Supply(
         dearest.pieces,
         dearest.verdict,
         to_confirm=choice.to_confirm,
         candidates=tuple(dict.fromkeys(entry[2] for entry in found)),
-        span=(min(supply.price for supply in supplies), dearest.price),
+        span=(min(prices), max(prices)),
     )
 
 
@@ -201,7 +228,11 @@ def _list_price(part: PartCard, terms: Terms) -> Decimal | None:
 
 def _priced(bought: _Bought, terms: Terms) -> Piece:
     part, offer = bought.part, bought.offer
-    sold = terms.sell(bought.cost, _list_price(part, terms))
+    try:
+        sold = terms.sell(bought.cost, _list_price(part, terms))
+    except Refused as refusal:
+        # The ladder knows amounts only; say whose.
+        raise Refused(Fault(f"{part.label}, {f.where}", f.what, f.right) for f in refusal.faults) from None
     if offer is None:
         why = "list price: no supplier offers it today"
         return Piece(part, bought.per, None, bought.cost, sold.amount, Decimal(0), why)

@@ -88,7 +88,7 @@ def added(item: Item, base: Workload, steps: Mapping[str, StepAt]) -> Added:
     minutes = 0
     opened: dict[str, StepAt] = {}
     wanted: list[NeedAt] = list(item.extras)
-    for task in item.tasks:
+    for task in {task.key: task for task in item.tasks}.values():
         if task.key in base.tasks:
             continue
         minutes += task.minutes
