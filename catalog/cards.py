@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 
 from catalog.rules.fitment import Rule
 from catalog.rules.serial import SerialScheme
@@ -33,13 +34,13 @@ class FamilyCard:
     option_values: dict[str, tuple[str, ...]]
     positions: tuple[PositionCard, ...]
 
+    @cached_property
+    def bank_of(self) -> dict[str, str]:
+        """By cylinder, its bank; empty on an engine without banks."""
+        return {p.code: p.bank for p in self.positions if p.bank is not None}
+
     def position(self, code: str) -> PositionCard | None:
         return next((p for p in self.positions if p.code == code), None)
-
-    @property
-    def bank_of(self) -> dict[str, str]:
-        """The bank of each cylinder that is on one."""
-        return {p.code: p.bank for p in self.positions if p.bank is not None}
 
     def of_scope(self, scope: str) -> tuple[PositionCard, ...]:
         return tuple(p for p in self.positions if p.scope == scope)

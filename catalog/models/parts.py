@@ -103,6 +103,9 @@ class Replacement(models.Model):
             models.UniqueConstraint(fields=["old", "new", "choice"], name="replacement_once"),
             models.CheckConstraint(condition=~Q(old=F("new")), name="replacement_not_by_itself"),
             models.CheckConstraint(condition=Q(quantity__gte=1), name="replacement_quantity_positive"),
+            models.CheckConstraint(
+                condition=Q(both_ways=False) | Q(quantity=1), name="replacement_both_ways_one_for_one"
+            ),
         ]
 
     def __str__(self) -> str:
