@@ -31,6 +31,13 @@ def money_text(amount: Decimal | None, currency: str) -> str | None:
     return decimal_text(amount, places)
 
 
+class ReadSerializer(serializers.ModelSerializer):
+    """A row as it is answered: nothing in it can be written, and every member is always there."""
+
+    def get_extra_kwargs(self) -> dict[str, dict[str, Any]]:
+        return {name: {"read_only": True} for name in self.Meta.fields}
+
+
 @extend_schema_field(DECIMAL)
 class MoneyField(serializers.Field):
     """An amount of the serialized row, as text. `currency` is the dotted way to its currency's code."""

@@ -13,6 +13,7 @@ from django_filters.rest_framework.filterset import FilterSet
 from drf_spectacular.utils import extend_schema_field
 from rest_framework.request import Request
 
+from shop.api.fields import DECIMAL
 from shop.api.problems import BadRequest
 from shop.rules.errors import Fault, Refused
 
@@ -22,6 +23,11 @@ class DayFilter(django_filters.DateFilter):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(input_formats=["%Y-%m-%d"], **kwargs)
+
+
+@extend_schema_field(DECIMAL)
+class DecimalFilter(django_filters.NumberFilter):
+    """An exact number. One with more digits than the column holds is refused instead of rounded."""
 
 
 class TruthField(forms.Field):
@@ -61,6 +67,10 @@ class CodeFilter(django_filters.ModelChoiceFilter):
         super().__init__(queryset=model._default_manager.all(), to_field_name=to, **kwargs)
 
 
+def _digits(field: models.DecimalField) -> dict[str, int]:
+    return {"max_digits": field.max_digits, "decimal_places": field.decimal_places}
+
+
 class ApiFilterSet(FilterSet):
     """`not_filtered` names the model fields without a filter, each with its reason."""
 
@@ -69,6 +79,7 @@ class ApiFilterSet(FilterSet):
     FILTER_DEFAULTS = {
         **FilterSet.FILTER_DEFAULTS,
         models.DateField: {"filter_class": DayFilter},
+        models.DecimalField: {"filter_class": DecimalFilter, "extra": _digits},
         models.BooleanField: {"filter_class": TruthFilter},
     }
 
@@ -81,6 +92,7 @@ RIGHT = {
 }
 
 
+# A field of another app puts what would be right among the params of its error, as "right".
 class Filters(DjangoFilterBackend):
     """Reads the query of a list. Works on the view's `filterset_class`; the view may take more parameters
     itself and names them in `own_parameters`."""
@@ -128,4 +140,5 @@ def _faults(form: forms.Form) -> Iterator[Fault]:
             right = f"give one of {', '.join(str(key) for key, _ in choices if key)}"
         for error in errors:
             what = str(error.message % error.params if error.params else error.message)
-            yield Fault(f"query parameter {name}", what.rstrip("."), right)
+            told = (error.params or {}).get("right", right)
+            yield Fault(f"query parameter {name}", what.rstrip("."), told)

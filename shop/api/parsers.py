@@ -22,14 +22,22 @@ class ExactJSONParser(BaseParser):
         if limit and len(body) > limit:
             raise RequestDataTooBig
         try:
-            return json.loads(
+            read = json.loads(
                 body.decode("utf-8"),
                 parse_float=Decimal,
                 parse_constant=_no_constant,
                 object_pairs_hook=_members,
             )
+            if b"\\u" in body:
+                # Half a character, like "\ud800", could neither be stored nor be repeated in an answer.
+                json.dumps(read, ensure_ascii=False, default=str).encode("utf-8")
+            return read
         except UnicodeDecodeError as error:
             raise ParseError("it is not UTF-8") from error
+        except UnicodeEncodeError as error:
+            raise ParseError("it has half of a character in it") from error
+        except ArithmeticError as error:
+            raise ParseError("it has a number in it that is beyond measure") from error
         except RecursionError as error:
             raise ParseError("it is nested too deeply") from error
         except ValueError as error:

@@ -164,8 +164,12 @@ def _faults(detail: Any, where: str = "") -> Iterator[Fault]:
     """A tree of serializer errors, flattened: "lines[2].quantity"."""
     if isinstance(detail, Mapping):
         for name, inside in detail.items():
-            own = name == "non_field_errors"
-            yield from _faults(inside, where if own else f"{where}.{name}".removeprefix("."))
+            if name == "non_field_errors":
+                yield from _faults(inside, where)
+            elif isinstance(name, int):
+                yield from _faults(inside, f"{where}[{name}]")
+            else:
+                yield from _faults(inside, f"{where}.{name}".removeprefix("."))
     elif isinstance(detail, list | tuple):
         for index, inside in enumerate(detail):
             nested = isinstance(inside, Mapping | list | tuple)

@@ -76,6 +76,7 @@ def document_problems(result: dict[str, Any], generator: Any, request: Any, publ
             if method not in operations:
                 continue
             responses = operations[method]["responses"]
+            responses["200"]["description"] = "The answer."
             for status in _statuses(method, path):
                 responses.setdefault(str(status), _problem(status))
             if method == "get":
