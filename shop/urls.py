@@ -12,6 +12,7 @@ urlpatterns = [
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
     path("shop/", views.shop, name="shop"),
     path("", include("catalog.urls")),
+    path("api/", include("shop.api.urls")),
     path("jobs/", include("estimates.urls")),
     path("admin/", admin.site.urls),
 ]

@@ -1,0 +1,54 @@
+"""Small pieces that several subjects of the catalogue's API share."""
+
+from typing import Any
+
+import django_filters
+from django import forms
+from django.core.exceptions import ValidationError
+from rest_framework import serializers
+
+from catalog.rules.partnumber import normalise
+from shop.rules.errors import Refused
+
+
+class CodeNameSerializer(serializers.Serializer):
+    code = serializers.CharField()
+    name = serializers.CharField()
+
+
+class PartRefSerializer(serializers.Serializer):
+    """A part by its natural key, in the brand's own spelling."""
+
+    brand = serializers.CharField(source="brand.code")
+    number = serializers.CharField()
+
+
+def code_of(source: str, **kwargs: Any) -> serializers.CharField:
+    """The natural key of a related row, null where there is none."""
+    return serializers.CharField(source=f"{source}.code", read_only=True, default=None, **kwargs)
+
+
+class Contains(django_filters.CharFilter):
+    """Text that holds these words, in capitals or small letters."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(lookup_expr="icontains", label="contains this text", **kwargs)
+
+
+class PartNumberField(forms.CharField):
+    def clean(self, value: Any) -> str:
+        text = super().clean(value)
+        try:
+            return normalise(text) if text else text
+        except Refused as error:
+            fault = error.faults[0]
+            raise ValidationError("%(what)s", "number", {"what": fault.what, "right": fault.right}) from error
+
+
+class PartNumberFilter(django_filters.CharFilter):
+    """A part number in any spelling; compares the normalised form."""
+
+    field_class = PartNumberField
+
+    def __init__(self, field_name: str = "normalised", **kwargs: Any) -> None:
+        super().__init__(field_name=field_name, label="in any spelling", **kwargs)
