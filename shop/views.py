@@ -7,7 +7,6 @@ from django.contrib.auth.views import LoginView
 from django.db.models import Prefetch
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
-from django.urls import NoReverseMatch, reverse
 from django.views.decorators.http import require_safe
 from django_htmx.http import HttpResponseClientRefresh
 
@@ -17,9 +16,6 @@ from shop.models import Fee, LineCategory, LineTax, MarkupBand, Meter, TaxRate, 
 class SignIn(LoginView):
     template_name = "registration/sign-in.html"
     redirect_authenticated_user = True
-
-    def get_default_redirect_url(self) -> str:
-        return reverse("home") if not self.next_page else super().get_default_redirect_url()
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         # A live part of a page asked after the session ended: load the whole page again, which leads here.
@@ -31,11 +27,8 @@ class SignIn(LoginView):
 @require_safe
 @login_required
 def home(request: HttpRequest) -> HttpResponse:
-    """The first door there is."""
-    try:
-        return redirect("jobs")
-    except NoReverseMatch:
-        return redirect("counter")
+    """The first door."""
+    return redirect("jobs")
 
 
 @require_safe

@@ -13,6 +13,7 @@ from catalog.rules.partnumber import normalise
 from shop.admin.base import MasterAdmin, MasterInline
 from shop.admin.forms import MasterForm, faults
 from shop.rules.errors import Refused
+from shop.templatetags.figures import money
 
 
 @admin.register(PartType)
@@ -59,13 +60,17 @@ class PartAdmin(ByPartNumber, MasterAdmin):
     form = PartForm
     to_part = ""
     also_in = ("description", "part_type__name")
-    list_display = ["number", "brand", "part_type", "description", "grade", "list_price", "list_currency"]
+    list_display = ["number", "brand", "part_type", "description", "grade", "price"]
     list_filter = ["grade", "brand", "part_type"]
     list_select_related = ["brand", "part_type"]
     search_fields = ["normalised"]
     search_help_text = "part number in any spelling, or a word of the description"
     autocomplete_fields = ["brand", "part_type"]
     inlines = [ReplacementInline]
+
+    @admin.display(description="list price", ordering="list_price")
+    def price(self, part: Part) -> str:
+        return money(part.list_price, part.list_currency)
 
     def choice_label(self, instance: Part) -> str:
         return f"{instance.brand.name} {instance.number} ({instance.part_type.name})"

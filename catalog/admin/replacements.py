@@ -20,7 +20,7 @@ from shop.rules.errors import Refused
 def connected(part_ids: Collection[int]) -> dict[int, Row]:
     """By primary key, every row that hangs together with these parts, either way round, named by label."""
     found: dict[int, Row] = {}
-    frontier, asked = set(part_ids), set()  # type: ignore[var-annotated]
+    frontier, asked = set(part_ids), set()
     while frontier:
         asked |= frontier
         rows = Replacement.objects.filter(Q(old__in=frontier) | Q(new__in=frontier))

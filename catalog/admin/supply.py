@@ -5,13 +5,20 @@ from django.contrib import admin
 from catalog.admin.search import ByPartNumber
 from catalog.models import Offer, PriceBreak, Supplier
 from shop.admin.base import MasterAdmin, MasterInline
+from shop.templatetags.figures import money
 
 
 @admin.register(Supplier)
 class SupplierAdmin(MasterAdmin):
-    list_display = ["code", "name", "currency", "freight", "free_freight_from", "blocked"]
+    list_display = ["code", "name", "currency", "freight_shown", "blocked"]
     list_filter = ["blocked", "currency"]
     search_fields = ["code", "name"]
+
+    @admin.display(description="freight", ordering="freight")
+    def freight_shown(self, supplier: Supplier) -> str:
+        told = money(supplier.freight, supplier.currency)
+        free = supplier.free_freight_from
+        return told if free is None else f"{told}, none from {money(free, supplier.currency)}"
 
 
 class PriceBreakInline(MasterInline):
@@ -21,8 +28,8 @@ class PriceBreakInline(MasterInline):
 @admin.register(Offer)
 class OfferAdmin(ByPartNumber, MasterAdmin):
     list_display = [
-        "part", "supplier", "price", "pack", "minimum_quantity",
-        "deposit", "lead_days", "valid_from", "valid_until",
+        "part", "supplier", "price_shown", "pack", "minimum_quantity",
+        "deposit_shown", "lead_days", "valid_from", "valid_until",
     ]  # fmt: skip
     list_filter = ["supplier", "valid_from"]
     list_select_related = ["part__brand", "supplier"]
@@ -30,3 +37,11 @@ class OfferAdmin(ByPartNumber, MasterAdmin):
     search_help_text = "part number in any spelling"
     autocomplete_fields = ["part", "supplier"]
     inlines = [PriceBreakInline]
+
+    @admin.display(description="price", ordering="price")
+    def price_shown(self, offer: Offer) -> str:
+        return money(offer.price, offer.supplier.currency)
+
+    @admin.display(description="deposit", ordering="deposit")
+    def deposit_shown(self, offer: Offer) -> str:
+        return money(offer.deposit, offer.supplier.currency) if offer.deposit else "none"

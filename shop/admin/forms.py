@@ -1,11 +1,11 @@
 """The form behind every page of master data: what the rules refuse becomes an error beside its field."""
 
 from collections.abc import Callable, Iterator, Mapping
+from decimal import Decimal
 from typing import Any, ClassVar
 
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
-from django.db.models import Model
 
 from shop.models.fields import CURRENCY
 from shop.rules.currency import minor_units
@@ -24,12 +24,27 @@ def written_places(*texts: str) -> int:
     return max((len(text.strip().partition(".")[2]) for text in texts), default=0)
 
 
+def without_padding(value: Decimal) -> Decimal:
+    """Without the zeros its column adds; two places stay where an amount or a percentage has them."""
+    places = -int(value.as_tuple().exponent)
+    least = 2 if places == 4 else 0
+    while places > least and value == value.quantize(Decimal(1).scaleb(1 - places)):
+        places -= 1
+    return value.quantize(Decimal(1).scaleb(-places))
+
+
 class MasterForm(forms.ModelForm):
     checks: ClassVar[Mapping[str, Callable[[str], object]]] = {}
     """By field name, the rule that must accept a value that is not empty."""
 
     guard_refusal: ClassVar[str] = ""
     """Set by the admin on a second pass: what a database guard refused on the first."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, value in self.initial.items():
+            if isinstance(value, Decimal):
+                self.initial[name] = without_padding(value)
 
     def clean(self) -> dict[str, Any] | None:
         cleaned = super().clean()
@@ -69,7 +84,3 @@ def say_constraints(form: forms.BaseModelForm) -> None:
         for message in error.messages:
             if message in known:
                 error.message, error.params = known[message], None
-
-
-def constraint_names(model: type[Model]) -> list[str]:
-    return [constraint.name for constraint in model._meta.constraints]

@@ -248,3 +248,20 @@ def test_a_longer_list_asks_the_database_no_more_often(
         Spec.objects.create(property=shelf.resistance, part=part, nominal=1, source=shelf.source)
     with django_assert_max_num_queries(len(few)):
         owner.get(url)
+
+
+def test_amounts_are_shown_for_changing_without_the_zeros_of_their_column(owner: Client, shelf: Shelf):
+    offer = shelf.parts["GX-1042/B"].offers.get(supplier__code="yard")
+    form = owner.get(reverse("admin:catalog_offer_change", args=[offer.pk])).context["adminform"].form
+    assert str(form["price"].value()) == "18.40"
+
+
+def test_saving_an_unchanged_offer_records_no_change(owner: Client, shelf: Shelf):
+    offer = shelf.parts["GX-1043"].offers.create(
+        supplier=shelf.suppliers[0], price="9.5", valid_from="2020-01-01"
+    )
+    url = reverse("admin:catalog_offer_change", args=[offer.pk])
+    form = owner.get(url).context["adminform"].form
+    data = {name: form[name].value() for name in form.fields if form[name].value() is not None}
+    assert owner.post(url, {**data, **inline("breaks")}).status_code == 302
+    assert not Event.objects.exists()

@@ -167,7 +167,7 @@ def test_choosing_a_family_brings_its_own_questions_without_moving_on(colleague,
 def test_more_parts_offers_and_values_ask_the_database_no_more_often(
     colleague, shelf, django_assert_num_queries
 ):
-    Replacement.objects.create(old=shelf.parts["GX-1043"], new=shelf.parts["GX-0910"])
+    Replacement.objects.create(old=shelf.parts["GX-1043"], new=shelf.part("GX-2043"))
     with CaptureQueriesContext(connection) as few:
         ask(colleague, **HEATERS)
     for number in range(25):
