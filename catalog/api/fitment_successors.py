@@ -24,9 +24,9 @@ class Successors:
         names = {str(part): f"{card.brand} {card.number}" for part, card in cards.items()}
         self.names = {part: names[str(part)] for part in cards}
         self.parts = {names[str(part)]: card for part, card in cards.items()}
-        self.rows: Mapping[str, list[Replacement]] = _apart(
-            [replace(row, old=names[row.old], new=names[row.new]) for row in rows]
-        )
+        self.rows: dict[str, list[Replacement]] = defaultdict(list)
+        for row in rows:
+            self.rows[names[row.old]].append(replace(row, old=names[row.old], new=names[row.new]))
         self.known: dict[int, Ways] = {}
 
     def of(self, part: int) -> Ways:
@@ -36,10 +36,11 @@ class Successors:
         return self.known[part]
 
     def _ways(self, name: str) -> Ways:
-        rows = self.rows.get(name)
-        if not rows:
+        if name not in self.rows:
             return []
-        chains = current(name, rows, self.day)
+        chains = current(name, self._onwards(name), self.day)
+        if not chains[0].steps:
+            return []  # the newest there is; older parts that serve alike did not replace it
         return [
             [
                 {"brand": self.parts[new].brand, "number": self.parts[new].number, "quantity": quantity}
@@ -49,27 +50,12 @@ class Successors:
             if chain.steps
         ]
 
-
-def _apart(rows: list[Replacement]) -> dict[str, list[Replacement]]:
-    """By part, the rows of the island it lies on: following one part must not read the rows of all others."""
-    touching: dict[str, list[Replacement]] = defaultdict(list)
-    for row in rows:
-        touching[row.old].append(row)
-        touching[row.new].append(row)
-    found: dict[str, list[Replacement]] = {}
-    for start in touching:
-        if start in found:
-            continue
-        island: dict[Replacement, None] = {}
-        seen, waiting = {start}, [start]
-        for part in waiting:
-            for row in touching[part]:
-                island[row] = None
-                for end in (row.old, row.new):
-                    if end not in seen:
-                        seen.add(end)
-                        waiting.append(end)
-        rows_here = list(island)
-        for part in seen:
-            found[part] = rows_here
-    return found
+    def _onwards(self, name: str) -> list[Replacement]:
+        """The rows that lead on from a part: the same ones in a batch of its own and in any other."""
+        reached, seen = [name], {name}
+        for part in reached:
+            for row in self.rows.get(part, ()):
+                if row.new not in seen:
+                    seen.add(row.new)
+                    reached.append(row.new)
+        return [row for part in reached for row in self.rows.get(part, ())]

@@ -13,6 +13,7 @@ from shop.api.fields import PlainDecimalField, ReadSerializer, StatedField, deci
 from shop.api.filters import ApiFilterSet, CodeFilter
 from shop.api.problems import BadRequest
 from shop.api.views import ListView, ReadView
+from shop.rules.errors import Fault, Refused
 from shop.rules.units import express, unit
 
 UNIT = OpenApiParameter(
@@ -186,4 +187,10 @@ class SpecView(ListView):
 def check_unit(stored: str, wanted: str, what: str) -> None:
     if not stored:
         raise BadRequest.single("query parameter unit", f"{what} has no unit", "leave unit out")
-    express(Decimal(1), stored, wanted)  # refused with the units that would do
+    try:
+        express(Decimal(1), stored, wanted)
+    except Refused as error:
+        faults = error.faults
+        raise BadRequest(
+            Fault("query parameter unit", fault.what, fault.right) for fault in faults
+        ) from error

@@ -142,6 +142,9 @@ def _answer(error: Exception, path: str, reading: bool) -> Response | None:
             return problem(404, str(error) or "There is nothing at this address.", instance=path)
         case PermissionDenied():
             return problem(403, str(error) or "You may not do this.", instance=path)
+        case exceptions.NotAuthenticated():
+            detail = "Sign in, or send a token of this workshop as: Authorization: Token ..."
+            return problem(error.status_code, detail, instance=path, headers=_headers(error))
         case exceptions.APIException():
             return problem(error.status_code, str(error.detail), instance=path, headers=_headers(error))
     return None

@@ -188,7 +188,9 @@ def test_a_spec_is_given_in_the_unit_asked_for_beside_the_stored_one(ask, catalo
 def test_a_unit_that_cannot_be_is_a_400_that_says_what_can(ask, catalogue, query, right):
     answer = ask("specs/", **query)
     assert answer.status_code == 400
-    assert right in answer.json()["errors"][0]["right"]
+    error = answer.json()["errors"][0]
+    assert error["where"] == "query parameter unit"
+    assert right in error["right"]
 
 
 def test_a_test_point_is_given_in_another_unit_too(ask, catalogue):

@@ -86,6 +86,26 @@ def test_replacements_are_those_of_the_day_asked_about(check):
     assert result["verdicts"][0]["replaced_by"] != []
 
 
+def test_the_newer_of_two_parts_that_serve_alike_is_replaced_by_nothing_whatever_else_is_asked(check):
+    Replacement.objects.update(both_ways=True)
+    alone = check({"part": NEW, "family": "nk4"}).json()["results"]
+    beside = check({"part": NEW, "family": "nk4"}, {"part": OLD, "family": "nk4"}).json()["results"]
+    ways = [row["verdicts"][0]["replaced_by"] for row in (*alone, *beside)]
+    assert ways == [[], [], [[{"brand": "lumo", "number": "GX-2042", "quantity": 1}]]]
+
+
+def test_a_chain_is_followed_to_its_end_with_its_quantities(verdict, catalogue):
+    _, middle, left, right = catalogue.parts
+    Replacement.objects.create(old=middle, new=left, quantity=2)
+    Replacement.objects.create(old=middle, new=right)
+    together = [
+        {"brand": "tarn", "number": "77.100", "quantity": 2},
+        {"brand": "tarn", "number": "77.200", "quantity": 1},
+    ]
+    assert verdict(OLD)["replaced_by"] == [together]
+    assert verdict(NEW)["replaced_by"] == [together]
+
+
 def test_a_part_type_is_answered_for_every_part_a_rule_speaks_of(check):
     answer = check({"part_type": "glow-plug", "family": "nk4", "built": "2014", "position": "3"}).json()
     judged = {row["part"]["number"]: row["verdict"] for row in answer["results"][0]["verdicts"]}
