@@ -3,14 +3,16 @@
 from collections.abc import Callable
 from pathlib import Path
 
+from django.db import DatabaseError
 from django.utils import timezone
 
 from catalog.packs.book import Book
 from catalog.packs.checks import check
+from catalog.packs.descriptor import read_descriptor
 from catalog.packs.faults import Faults
 from catalog.packs.held import held_rows
 from catalog.packs.load import plan, write
-from catalog.packs.reader import read_descriptor, read_table
+from catalog.packs.reader import read_table
 from catalog.packs.report import Count, ImportReport
 from shop.models import Event
 from shop.rules.errors import Refused
@@ -41,7 +43,13 @@ def import_pack(directory: Path, *, dry_run: bool = False, progress: Progress | 
     for table in pack.tables.values():
         step(f"reading {table.file}")
         read_table(directory, table, faults)
-    book = Book(pack, held_rows(pack))
+    try:
+        held = held_rows(pack)
+    except DatabaseError as error:
+        raise Refused.single(
+            "the database", f"it cannot be read ({error})", "set it up first, with manage.py migrate"
+        ) from error
+    book = Book(pack, held)
     check(book, faults, lambda file: step(f"checking {file}"))
     faults.refuse()
     changes = plan(book)

@@ -4,12 +4,12 @@ from collections.abc import Callable
 from datetime import date
 from itertools import combinations
 
+from catalog.packs.agreement import RULES
 from catalog.packs.book import Book, shown
 from catalog.packs.columns import refs
 from catalog.packs.faults import Faults
 from catalog.packs.pack import Row, Table, names_nothing
 from catalog.packs.references import check_references
-from catalog.packs.rules import RULES
 from catalog.packs.structure import (
     check_cycles,
     check_cylinders,

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 
 from django.db.models import Model
 
@@ -16,7 +17,7 @@ class Col:
     rule: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ref:
     """Columns that together name a row of `target` by its key.
 
@@ -29,7 +30,7 @@ class Ref:
     columns: tuple[str, ...]
     context: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def own(self) -> tuple[str, ...]:
         return tuple(name for name in self.columns if name not in self.context)
 

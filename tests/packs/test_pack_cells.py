@@ -36,6 +36,7 @@ CASES = [
     cell("specs", 2, "verified", "yes", "'yes' is neither true nor false", "write true or false"),
     cell("specs", 2, "maximum", "0.70", "0.70 is below the nominal, 0.75", "give 0.75 or more"),
     cell("specs", 2, "temperature_max", "10", "10 is below the temperature_min, 15", "give 15 or more"),
+    cell("specs", 2, "maximum", "1000000000", "1000000000 has too many digits", "give at most 15"),
     cell("specs", 2, "minimum", "123456789.1234567", "has 7 decimal places", "give at most 6"),
     cell("suppliers", 2, "currency", "EURO", "is 4 characters long", "give at most 3"),
     cell(

@@ -30,6 +30,11 @@ def test_the_summary_counts_new_changed_and_unchanged_rows(pack):
     assert row(run(str(pack.path)), "offers") == ["offers", "0", "1", "2"]
 
 
+def test_a_title_is_printed_as_it_stands(pack):
+    pack.descriptor(lambda content: content.update(title="Engines [/of] 2024"))
+    assert "Engines [/of] 2024" in run(str(pack.path))
+
+
 def test_a_dry_run_says_so_and_writes_nothing(pack, contents):
     before = contents()
     assert "Dry run: the pack is in order, nothing was written." in run(str(pack.path), "--dry-run")

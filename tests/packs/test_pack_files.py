@@ -6,6 +6,10 @@ Each case spoils the right pack in one place and is loaded over a catalogue that
 import pytest
 from spoiling import Case, listed, raw
 
+from catalog.actions import import_pack
+from catalog.packs import reader
+from shop.rules.errors import Refused
+
 # All of it is found before anything is written: one database says as much as two.
 pytestmark = [pytest.mark.django_db, pytest.mark.databases("sqlite")]
 
@@ -53,11 +57,46 @@ CASES = [
            "datapackage.json, resource 8", "brands has no path", 'write "path": "brands.csv"'),
     listed("a path out of the pack", lambda content: content["resources"][7].update(path="../brands.csv"),
            "datapackage.json, resource 8", "'../brands.csv' leads out of the pack", "in the folder"),
+    listed("a path that no file can have", lambda content: content["resources"][7].update(path="b\0.csv"),
+           "datapackage.json, resource 8", "leads out of the pack", "in the folder"),
+    listed("a table whose name is a list", lambda content: content["resources"][7].update(name=["brands"]),
+           "datapackage.json, resource 8", "there is no table", "did you mean brands"),
+    raw("a header with a control character", "brands", b"code,name,\x1b[2J\nteal,Teal,x\n",
+        "brands.csv, row 1, column '\\x1b[2J'", "there is no such column in this table", "take it out"),
+    raw("a header cell without a name", "brands", b"code,name,\nteal,Teal,\n",
+        "brands.csv, row 1, column ''", "there is no such column in this table", "take it out"),
+    raw("columns separated by semicolons", "brands", b"code;name\nteal;Teal\n",
+        "brands.csv, row 1, column code;name", "there is no such column in this table",
+        "save the sheet with commas between the cells"),
     listed("another encoding", lambda content: content["resources"][7].update(encoding="cp1252"),
            "datapackage.json, resource 8", "brands is in the encoding cp1252", "save it as CSV UTF-8"),
     listed("another separator", lambda content: content["resources"][7].update(dialect={"delimiter": ";"}),
            "datapackage.json, resource 8", "brands is separated by ';'", "separate the cells by commas"),
 ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("most", "taken"), [(1, False), (2, True), (3, True)])
+def test_a_file_of_more_rows_than_allowed_is_refused(pack, monkeypatch, most, taken):
+    monkeypatch.setattr(reader, "MOST_ROWS", most)
+    pack.only("brands")
+    pack.write()
+    if taken:
+        assert import_pack(pack.path).new == 2
+    else:
+        with pytest.raises(Refused, match=r"brands.csv: has more than 1 rows; split the pack"):
+            import_pack(pack.path)
+
+
+@pytest.mark.parametrize(("spare", "taken"), [(-1, False), (0, True), (1, True)])
+def test_a_file_larger_than_allowed_is_refused(pack, monkeypatch, spare, taken):
+    pack.only("brands")
+    size = (pack.write() / "brands.csv").stat().st_size
+    monkeypatch.setattr(reader, "LARGEST_FILE", size + spare)
+    if taken:
+        assert import_pack(pack.path).new == 2
+    else:
+        with pytest.raises(Refused, match=r"brands.csv: is larger than .* split the pack"):
+            import_pack(pack.path)
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)

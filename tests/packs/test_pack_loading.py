@@ -77,6 +77,15 @@ def test_values_arrive_as_they_were_written(pack):
     assert Position.objects.get(family__code="orrin-v4", code="3").bank.code == "B"
 
 
+def test_a_value_of_as_many_digits_as_every_database_keeps_exactly_comes_back_unchanged(pack):
+    # SQLite keeps decimals as IEEE 754 double precision, which returns any 15 decimal digits unchanged.
+    pack.set("specs", 2, minimum="123456789.123456", nominal="999999999.999998", maximum="999999999.999999")
+    pack.write()
+    import_pack(pack.path)
+    assert Spec.objects.get(part__number="TL-10/4").nominal == Decimal("999999999.999998")
+    assert import_pack(pack.path).changed == 0
+
+
 def test_a_gtin_is_stored_with_14_figures(pack):
     # GS1 General Specifications: a GTIN-13 is padded with a zero in front.
     import_pack(pack.path)

@@ -8,6 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from rich import box
 from rich.console import Console
+from rich.markup import escape
 from rich.progress import Progress
 from rich.table import Table
 
@@ -33,7 +34,7 @@ class Command(BaseCommand):
                     directory,
                     dry_run=dry_run,
                     progress=lambda what, done, total: bar.update(
-                        task, description=what, completed=done, total=total
+                        task, description=escape(what), completed=done, total=total
                     ),
                 )
         except Refused as refused:
@@ -45,7 +46,7 @@ class Command(BaseCommand):
 
 
 def summary(report: ImportReport) -> Table:
-    table = Table(title=report.title, title_justify="left", box=box.ASCII)
+    table = Table(title=escape(report.title), title_justify="left", box=box.ASCII)
     table.add_column("table")
     for heading in ("new", "changed", "unchanged"):
         table.add_column(heading, justify="right")
