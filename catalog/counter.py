@@ -4,99 +4,21 @@ However many parts are answered about, the database is asked the same number of 
 the longest chain of replacements).
 """
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Sequence
 from datetime import date
 from decimal import Decimal
 
-from catalog.cards import FamilyCard, OfferCard, PartCard, PositionCard
-from catalog.lookup import Named, alike, listed_for, parts_near, parts_numbered
+from catalog.cards import PartCard
+from catalog.counter_cards import Answer, Question, Reply, priced
+from catalog.lookup import alike, listed_for, parts_near, parts_numbered
 from catalog.queries import candidates, offers_on, rules_of_parts
-from catalog.rules.fitment import Rule, UnitFacts, judge
-from catalog.rules.verdict import Missing, Verdict, sentence
-from catalog.spec_cards import SpecCard, specs_of
-from catalog.successors import Successors, Way
+from catalog.rules.fitment import Rule, judge
+from catalog.rules.verdict import Verdict
+from catalog.spec_cards import specs_of
+from catalog.successors import Successors
 
 ANSWERED_AT_MOST = 60
 ORDER = {"fits": 0, "cannot tell": 1, "does not fit": 2}
-
-
-@dataclass(frozen=True)
-class Question:
-    """Which part (a number, or a part type) for which engine, at which position, how many pieces."""
-
-    number: str
-    part_type: str
-    family: FamilyCard | None
-    facts: UnitFacts | None
-    position: PositionCard | None
-    quantity: int
-
-
-@dataclass(frozen=True)
-class Priced:
-    """An offer for the asked number of pieces: what has to be ordered, and what that costs without tax."""
-
-    offer: OfferCard
-    pieces: int
-    each: Decimal
-    cost: Decimal
-    deposit: Decimal
-
-    @property
-    def breaks(self) -> tuple[tuple[int, Decimal], ...]:
-        """Breaks not yet reached: from how many pieces, at which price."""
-        return tuple((start, price) for start, price in self.offer.breaks if start > self.pieces)
-
-
-@dataclass(frozen=True)
-class Answer:
-    part: PartCard
-    verdict: Verdict | None
-    listed_for: tuple[Named, ...]
-    ways: tuple[Way, ...]
-    alike: tuple[PartCard, ...]
-    specs: tuple[SpecCard, ...]
-    offers: tuple[Priced, ...]
-    asked: bool
-
-    @property
-    def sentence(self) -> str:
-        return sentence(self.verdict) if self.verdict else ""
-
-    @property
-    def open_reasons(self) -> tuple[str, ...]:
-        """Why it cannot be told yet; a settled verdict says its reasons in its sentence."""
-        if self.verdict is None or self.verdict.outcome != "cannot tell":
-            return ()
-        return tuple(dict.fromkeys(reason.text for reason in self.verdict.reasons))
-
-
-@dataclass(frozen=True)
-class Reply:
-    """Answers in reading order; `near` where nothing has the asked number; `left_out` counts those past the
-    limit; `fitted` are the values of each answered part type, by its name, as fitted to the family."""
-
-    answers: tuple[Answer, ...]
-    near: tuple[PartCard, ...]
-    left_out: int
-    fitted: Mapping[str, tuple[SpecCard, ...]] = field(default_factory=dict)
-
-    def of(self, outcome: str) -> tuple[Answer, ...]:
-        return tuple(a for a in self.answers if a.verdict and a.verdict.outcome == outcome)
-
-    @property
-    def unfit(self) -> tuple[Answer, ...]:
-        return self.of("does not fit")
-
-    @property
-    def missing(self) -> tuple[Missing, ...]:
-        """Every fact that some answer waits for, once, the most waited-for first."""
-        waits: dict[Missing, int] = {}
-        for answer in self.answers:
-            for missing in answer.verdict.missing if answer.verdict else ():
-                waits[missing] = waits.get(missing, 0) + 1
-        return tuple(sorted(waits, key=lambda missing: -waits[missing]))
 
 
 def reply(question: Question, day: date) -> Reply:
@@ -178,13 +100,3 @@ def _cheapest(answer: Answer) -> tuple[bool, Decimal, str]:
     """Parts nobody offers come last; amounts of two currencies are not compared beyond their figures."""
     cheapest = answer.offers[0].cost if answer.offers else Decimal(0)
     return not answer.offers, cheapest, answer.part.label
-
-
-def priced(offers: Sequence[OfferCard], quantity: int) -> tuple[Priced, ...]:
-    """The offers for at least `quantity` pieces, cheapest first; deposit, freight and tax not counted."""
-    found = []
-    for offer in offers:
-        pieces = offer.orderable(quantity)
-        each = offer.piece_price(pieces)
-        found.append(Priced(offer, pieces, each, each * pieces, offer.deposit * pieces))
-    return tuple(sorted(found, key=lambda p: (p.offer.currency, p.cost, p.offer.lead_days, p.offer.supplier)))

@@ -19,6 +19,7 @@ WORDS.update(
         "0 or more.",
         "part_grade_is_known": "Choose one of the listed grades.",
         "replacement_not_by_itself": "A part cannot replace itself.",
+        "replacement_both_ways_one_for_one": "Parts that serve both ways are replaced one for one.",
         "replacement_quantity_positive": "At least 1 piece replaces the old part.",
         "application_quantity_positive": "At least 1 piece goes at each position.",
         "application_built_from_before_until": "The first building day must not lie after the last.",

@@ -12,7 +12,8 @@ from django.views.decorators.http import require_safe
 from django_htmx.http import push_url
 
 from catalog.cards import FamilyCard
-from catalog.counter import Question, Reply, reply
+from catalog.counter import reply
+from catalog.counter_cards import Question, Reply
 from catalog.forms.question import OPTION, QuestionForm, sentence_case
 from catalog.lookup import families_named, part_types_named
 from catalog.queries import family_card
