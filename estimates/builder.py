@@ -4,7 +4,6 @@ Reads come first and in a constant number of statements, then everything is deci
 is written.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -17,9 +16,9 @@ from estimates.queries import job_in, market_for, terms_of, the_workshop
 from estimates.rules.derive import TestDone, derive
 from estimates.rules.intake import JobIn
 from estimates.rules.judging import Assessment, assess
-from estimates.rules.plan import Item, Plan
+from estimates.rules.plan import Plan
 from estimates.rules.pricing import Priced, price
-from estimates.rules.supply import Supply, resolve
+from estimates.rules.supply import Supply, resolve_plan
 from estimates.rules.terms import Terms
 from estimates.rules.workload import NeedKey, workload
 from shop.models import Workshop
@@ -84,19 +83,10 @@ def build(job: JobIn, today: date, *, book: ServiceBook | None = None) -> Built:
 
 
 def _supplies(plan: Plan, job: JobIn, book: ServiceBook, terms: Terms, today: date) -> dict[NeedKey, Supply]:
-    everything = workload(plan.items, plan.steps).needs
-    # What was firm before anyone took an option in decides price breaks, so that no switch moves a price.
-    firm = [item for item in plan.group("firm") if item.origin is None]
-    others = [item for item in plan.items if item.group != "firm" or item.origin is not None]
-    market = market_for(book.family.code, {need.part_type for need in everything.values()}, today)
+    types = {need.part_type for need in workload(plan.items, plan.steps).needs.values()}
+    market = market_for(book.family.code, types, today)
     facts = UnitFacts(book.family.code, job.unit.built, job.unit.serial or None, job.unit.options)
-    apart = [_pieces([item], plan) for item in others]
-    needs = list(everything.values())
-    return resolve(needs, _pieces(firm, plan), apart, market, facts, book.family, terms)
-
-
-def _pieces(items: Sequence[Item], plan: Plan) -> dict[NeedKey, int]:
-    return {key: need.quantity for key, need in workload(items, plan.steps).needs.items()}
+    return resolve_plan(plan, market, facts, book.family, terms)
 
 
 def _valid_until(supplies: dict[NeedKey, Supply], latest: date) -> date:

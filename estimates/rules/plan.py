@@ -162,12 +162,12 @@ def arising(contingent: Iterable[Item], present: Iterable[str]) -> list[Item]:
 
 
 def places_in_words(places: tuple[PositionCard, ...]) -> str:
-    """For people: "cylinders 3 and 5", "bank A", "" for the engine itself.
+    """For people: "cylinders 3 and 5", "bank A", "" for the engine itself; in the order of counting.
 
-    >>> places_in_words(tuple(PositionCard(c, "cylinder", None) for c in "135"))
-    'cylinders 1, 3 and 5'
+    >>> places_in_words(tuple(PositionCard(c, "cylinder", None) for c in ("10", "3", "1")))
+    'cylinders 1, 3 and 10'
     """
-    codes = list(dict.fromkeys(p.code for p in places if p.scope != "engine"))
+    codes = sorted({p.code for p in places if p.scope != "engine"}, key=lambda code: (len(code), code))
     if not codes:
         return ""
     scope = next(p.scope for p in places if p.scope != "engine")

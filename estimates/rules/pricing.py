@@ -278,7 +278,7 @@ def _charges(labour: Decimal, terms: Terms) -> tuple[Adjustment, ...]:
     charges = []
     if supplies := terms.supplies(labour):
         percent = f"{terms.supplies_percent.normalize():f}"
-        capped = ", capped" if terms.supplies_cap is not None and supplies == terms.supplies_cap else ""
+        capped = ", capped" if terms.supplies_capped(labour) else ""
         charges.append(
             Adjustment("supplies", f"Shop supplies, {percent} % of labour{capped}", supplies, keys)
         )

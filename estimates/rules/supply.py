@@ -17,9 +17,9 @@ from decimal import Decimal
 
 from catalog.cards import Candidate, FamilyCard, OfferCard, PartCard
 from catalog.rules.fitment import UnitFacts, Verdict, judge, sentence
-from estimates.rules.plan import NeedAt
+from estimates.rules.plan import Item, NeedAt, Plan
 from estimates.rules.terms import Terms
-from estimates.rules.workload import NeedKey
+from estimates.rules.workload import NeedKey, workload
 from shop.rules.errors import Fault, Refused
 
 Bundle = tuple[tuple[int, int], ...]
@@ -86,6 +86,23 @@ class _Choice:
     to_confirm: str
     problem: str
     verdicts: tuple[str, ...] = field(default=(), compare=False)
+
+
+def resolve_plan(
+    plan: Plan, market: Market, facts: UnitFacts, family: FamilyCard, terms: Terms
+) -> dict[NeedKey, Supply]:
+    """A supply for every need of every item of the plan.
+
+    What was firm before anyone took an option in decides price breaks, so that no switch moves a price.
+    """
+    firm = [item for item in plan.group("firm") if item.origin is None]
+    others = [item for item in plan.items if item.group != "firm" or item.origin is not None]
+
+    def wanted(items: Sequence[Item]) -> dict[NeedKey, int]:
+        return {key: need.quantity for key, need in workload(items, plan.steps).needs.items()}
+
+    needs = list(workload(plan.items, plan.steps).needs.values())
+    return resolve(needs, wanted(firm), [wanted([item]) for item in others], market, facts, family, terms)
 
 
 def resolve(

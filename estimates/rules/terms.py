@@ -63,9 +63,14 @@ class Terms:
 
     def supplies(self, labour: Decimal) -> Decimal:
         """Shop supplies on this much labour."""
-        amount = round_money(labour * self.supplies_percent / 100, self.currency)
-        return (
-            amount
-            if self.supplies_cap is None
-            else min(amount, round_money(self.supplies_cap, self.currency))
-        )
+        amount = self._uncapped(labour)
+        if self.supplies_cap is None:
+            return amount
+        return min(amount, round_money(self.supplies_cap, self.currency))
+
+    def supplies_capped(self, labour: Decimal) -> bool:
+        """Whether the cap took something off."""
+        return self.supplies(labour) < self._uncapped(labour)
+
+    def _uncapped(self, labour: Decimal) -> Decimal:
+        return round_money(labour * self.supplies_percent / 100, self.currency)

@@ -237,8 +237,14 @@ def terms(**changes: object) -> Terms:
     return Terms(**given)  # type: ignore[arg-type]
 
 
-def whole_market(plan_needs: dict[str, str], *, deposit: str = "0", currency: str = "EUR") -> Market:
-    """One part a type, fitting everywhere, at the price given."""
+def whole_market(
+    plan_needs: dict[str, str],
+    *,
+    deposit: str = "0",
+    currency: str = "EUR",
+    breaks: tuple[tuple[int, str], ...] = (),
+) -> Market:
+    """One part a type, fitting everywhere, at the price given; `breaks` hold for every type."""
     scopes = ("engine", "bank", "cylinder")
     cards = {code: part(number, code) for number, code in enumerate(plan_needs, start=1)}
     return market(
@@ -247,7 +253,7 @@ def whole_market(plan_needs: dict[str, str], *, deposit: str = "0", currency: st
             for code, card in cards.items()
         },
         tuple(
-            offer(cards[code].id, price, deposit=deposit, currency=currency)
+            offer(cards[code].id, price, deposit=deposit, currency=currency, breaks=breaks)
             for code, price in plan_needs.items()
         ),
     )
@@ -264,4 +270,5 @@ PRICES = {
 
 
 def supplies_for(plan: object, how: Terms, prices: dict[str, str] = PRICES, **kwargs: str) -> dict:
-    return resolve(needs_of(plan), [], whole_market(prices, currency=how.currency, **kwargs), FACTS, V4, how)
+    shop = whole_market(prices, currency=how.currency, **kwargs)
+    return resolve(needs_of(plan), {}, [], shop, FACTS, V4, how)
