@@ -1,8 +1,9 @@
 """An estimate as a table in the terminal; says what the document says, no more."""
 
 from datetime import date
-from typing import Any
+from typing import IO, Any, cast
 
+from django.core.management.base import OutputWrapper
 from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
@@ -14,6 +15,11 @@ GROUPS = {
     "contingent": "Only if found on opening",
     "optional": "If you wish",
 }
+
+
+def console(stdout: OutputWrapper) -> Console:
+    """A console on a command's output; the wrapper itself would end every piece with a line break."""
+    return Console(file=cast(IO[str], stdout._out))
 
 
 def print_estimate(document: dict[str, Any], console: Console) -> None:

@@ -29,7 +29,9 @@ def test_every_guard_is_in_place_after_migrating():
         else:
             cursor.execute("SELECT tgname FROM pg_trigger WHERE NOT tgisinternal")
         present = " ".join(row[0] for row in cursor.fetchall())
-    missing = [guard.name for guard in (*SHOP, *CATALOG, *ESTIMATES) if f"guard_{guard.name}"[:63] not in present]
+    missing = [
+        guard.name for guard in (*SHOP, *CATALOG, *ESTIMATES) if f"guard_{guard.name}"[:63] not in present
+    ]
     assert missing == []
 
 
@@ -42,7 +44,9 @@ def family(code: str) -> EngineFamily:
 
 def test_a_bulk_import_cannot_make_access_steps_run_in_a_circle():
     one = family("one")
-    a, b, c = (AccessStep.objects.create(family=one, code=x, name=x, scope="engine", minutes=5) for x in "abc")
+    a, b, c = (
+        AccessStep.objects.create(family=one, code=x, name=x, scope="engine", minutes=5) for x in "abc"
+    )
     with pytest.raises(IntegrityError, match="circle"), transaction.atomic():
         AccessStepRequirement.objects.bulk_create(
             AccessStepRequirement(step=x, requires=y) for x, y in [(a, b), (b, c), (c, a)]
@@ -53,7 +57,9 @@ def test_a_bulk_import_cannot_make_access_steps_run_in_a_circle():
 def test_replacements_cannot_run_in_a_circle():
     brand = Brand.objects.create(code="b", name="B")
     kind = PartType.objects.create(code="t", name="T")
-    one, two = (Part.objects.create(brand=brand, number=n, part_type=kind, grade="original") for n in ("1", "2"))
+    one, two = (
+        Part.objects.create(brand=brand, number=n, part_type=kind, grade="original") for n in ("1", "2")
+    )
     Replacement.objects.create(old=one, new=two)
     with pytest.raises(IntegrityError, match="circle"), transaction.atomic():
         Replacement.objects.create(old=two, new=one)

@@ -9,11 +9,10 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
-from rich.console import Console
 
 from estimates.demo import the_demonstration
 from estimates.documents.pdf import PdfUnavailable
-from estimates.terminal import print_estimate
+from estimates.terminal import console, print_estimate
 from shop.files import write_files
 from shop.rules.errors import Refused
 
@@ -37,7 +36,7 @@ class Command(BaseCommand):
             raise CommandError("\n".join(str(fault) for fault in refusal.faults)) from None
         except PdfUnavailable as missing:
             raise CommandError(str(missing)) from None
-        print_estimate(json.loads(estimate.document), Console(file=self.stdout._out))
+        print_estimate(json.loads(estimate.document), console(self.stdout))
         self.stdout.write(f"\nThe estimate as the customer gets it: {path}")
         self.stdout.write("The pages: uv run manage.py runserver, then open http://127.0.0.1:8000/")
         if shown.password:

@@ -6,13 +6,12 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
-from rich.console import Console
 
 from estimates.builder import build
 from estimates.documents.pdf import PdfUnavailable, render_pdf
 from estimates.issuing import check_issuable, draft_content, freeze
 from estimates.jobfile import read_job_file
-from estimates.terminal import print_estimate
+from estimates.terminal import console, print_estimate
 from shop.files import write_files
 from shop.rules.errors import Refused
 
@@ -48,6 +47,6 @@ class Command(BaseCommand):
         except PdfUnavailable as missing:
             raise CommandError(str(missing)) from None
         if not options["quiet"]:
-            print_estimate(frozen.document, Console(file=self.stdout._out))
+            print_estimate(frozen.document, console(self.stdout))
         for path in files:
             self.stdout.write(f"Written: {path}")
