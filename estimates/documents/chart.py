@@ -113,7 +113,8 @@ def ticks(low: Decimal, high: Decimal, most: int = 5) -> list[Decimal]:
             step = Decimal((0, (digit,), power))
             count, found = (low / step).to_integral_value(ROUND_CEILING), []
             while count * step <= high:
-                found.append(count * step)
+                # Written as finely as the step; an axis has no minus nought.
+                found.append((count * step).quantize(min(step, Decimal(1))) + 0)
                 count += 1
                 if len(found) > most:
                     break

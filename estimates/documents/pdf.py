@@ -8,6 +8,7 @@ same bytes.
 
 from __future__ import annotations
 
+import atexit
 import threading
 from functools import cache
 from pathlib import Path
@@ -89,4 +90,6 @@ def _prepared() -> tuple[FontConfiguration, URLFetcher, CSS]:
             raise ValueError(f"{url} is not fetched: a document holds everything it prints")
 
     fonts, fetcher = FontConfiguration(), OurFilesOnly()
+    # Let go while the interpreter still stands, so that its folder of unpacked fonts is removed.
+    atexit.register(_prepared.cache_clear)
     return fonts, fetcher, CSS(filename=SHEET, font_config=fonts, url_fetcher=fetcher)

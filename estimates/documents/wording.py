@@ -28,7 +28,7 @@ TAKEN_IN = {
     "contingent": "Was “only if found on opening”; now part of the firm work.",
     "optional": "Was “if you wish”; now part of the firm work.",
 }
-KEPT_TOGETHER = 10
+KEPT_TOGETHER = 6
 """Lines up to which an item is moved to the next page rather than torn."""
 ROAD_USE = {"yes": "yes", "no": "no"}
 
@@ -162,7 +162,7 @@ def _row(reading: Json, row: Json) -> dict[str, Any]:
         "shown": row["shown"],
         "compared": compared,
         "outcome": row["outcome"],
-        "reason": "" if row["outcome"] == "good" else row["reason"],
+        "reason": "" if row["outcome"] == "good" else capital(row["reason"]),
     }
 
 
@@ -192,12 +192,11 @@ def _usual_tax(document: Json) -> tuple[str, ...]:
 
 def _item(item: Json, money: _Money, usual: tuple[str, ...], group: str) -> dict[str, Any]:
     lines = [_line(line, usual) for line in item["lines"]]
+    texts = [*item["why"], item["description"], TAKEN_IN.get(item["origin"] or "", "")]
     return {
         "title": capital(item["title"]),
         "where": item["where"],
-        "why": [sentence(reason) for reason in item["why"]],
-        "description": item["description"],
-        "taken_in": TAKEN_IN.get(item["origin"] or "", ""),
+        "texts": [sentence(text) for text in texts if text],
         "done": item["done"],
         "contingent": group == "contingent",
         "lines": lines,
@@ -205,7 +204,7 @@ def _item(item: Json, money: _Money, usual: tuple[str, ...], group: str) -> dict
         "several": len(lines) != 1,
         "adds": "" if item["adds"] is None else money(item["adds"]),
         "adds_amount": "" if item["adds"] is None else amount(item["adds"]),
-        "short": len(lines) <= KEPT_TOGETHER,
+        "short": len(lines) <= KEPT_TOGETHER and sum(map(len, texts)) <= 1500,
     }
 
 
