@@ -84,8 +84,8 @@ def job_from(raw: Any, today: date) -> tuple[JobIn, ServiceBook]:
         raise Refused(faults)
     book = service_book(family)
     unit = unit_entry(raw["unit"], "unit", family, faults)
-    readings = _readings(raw, book, faults)
-    judged = _findings(raw.get("findings", []), book, faults)
+    readings = readings_from(raw, book, faults)
+    judged = findings_from(raw.get("findings", []), book, faults)
     included = _included(raw.get("include", []), faults)
     faults.refuse()
     assert unit is not None
@@ -138,7 +138,8 @@ def _list(raw: Any, where: str, faults: Faults) -> list[Any]:
     return []
 
 
-def _readings(raw: dict[str, Any], book: ServiceBook, faults: Faults) -> tuple[ReadingIn, ...]:
+def readings_from(raw: dict[str, Any], book: ServiceBook, faults: Faults) -> tuple[ReadingIn, ...]:
+    """The readings of an object with `readings` and, for all of them, `meter`; faults are added."""
     meter = raw.get("meter", {})
     if not keys_entry(meter, "meter", (), METER, faults) or meter_entry(meter, "meter", faults) is None:
         meter = {}  # its faults are known; one a reading would only repeat them
@@ -159,7 +160,8 @@ def _readings(raw: dict[str, Any], book: ServiceBook, faults: Faults) -> tuple[R
     return tuple(found.values())
 
 
-def _findings(raw: Any, book: ServiceBook, faults: Faults) -> tuple[JudgedIn, ...]:
+def findings_from(raw: Any, book: ServiceBook, faults: Faults) -> tuple[JudgedIn, ...]:
+    """What a person found, from a list; faults are added."""
     found: dict[tuple[str, str], JudgedIn] = {}
     for number, entry in enumerate(_list(raw, "findings", faults)):
         judged = finding_entry(entry, f"findings[{number}]", book, faults)

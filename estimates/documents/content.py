@@ -55,7 +55,7 @@ def content(built: Built, *, number: str, revision: int, issued_on: date) -> Jso
         "job": {"number": job.number, "opened_on": job.opened_on.isoformat(), "complaint": job.complaint},
         "unit": _unit(built),
         "readings": _readings(built),
-        "findings": [_finding(found) for found in built.assessment.findings],
+        "findings": [finding_content(found) for found in built.assessment.findings],
         "contradictions": [one.reason for one in built.assessment.diagnosis.contradictions],
         "groups": {
             group: [_item(built, one) for one in priced.group(group)]
@@ -133,13 +133,14 @@ def _readings(built: Built) -> list[Json]:
                 "maximum": None if card.maximum is None else str(card.maximum),
                 "expected": f"lamp {card.lamp}" if card.kind == "lamp" else expectation_of(card).limits,
                 "path": [built.book.components[component].name for component in card.path],
-                "rows": [_reading(one) for one in same],
+                "rows": [reading_content(one) for one in same],
             }
         )
     return found
 
 
-def _reading(one: Judged) -> Json:
+def reading_content(one: Judged) -> Json:
+    """A reading at one place with its judgement."""
     judgement, measured = one.judgement, one.reading.measured
     places = measured.places
     corrected = None if judgement.corrected is None else str(round_half_up(judgement.corrected, places))
@@ -158,7 +159,8 @@ def _reading(one: Judged) -> Json:
     }
 
 
-def _finding(found: Found) -> Json:
+def finding_content(found: Found) -> Json:
+    """A finding with its reasons, and whether it was computed, made by a person, or both."""
     return {
         "component": found.component,
         "name": found.name,
