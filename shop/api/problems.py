@@ -41,6 +41,9 @@ KINDS: Mapping[str, tuple[str, str]] = {
 
 SAFE = ("GET", "HEAD", "OPTIONS")
 
+# RFC 9110, 15.5.14 and 15.5.21; older Pythons still carry the phrases of its forerunners.
+PHRASES = {413: "Content Too Large", 422: "Unprocessable Content"}
+
 RIGHT = {
     "required": "give a value",
     "null": "give a value, or leave the member out",
@@ -73,6 +76,11 @@ class BadRequest(exceptions.APIException):
         return cls([Fault(where, what, right)])
 
 
+def phrase(status: int) -> str:
+    """The recommended words for a status."""
+    return PHRASES.get(status) or HTTPStatus(status).phrase
+
+
 def problem(
     status: int,
     detail: str,
@@ -89,7 +97,7 @@ def problem(
     """
     body: dict[str, object] = {
         "type": f"{KIND_PATH}{kind}/" if kind else "about:blank",
-        "title": KINDS[kind][0] if kind else HTTPStatus(status).phrase,
+        "title": KINDS[kind][0] if kind else phrase(status),
         "status": int(status),
         "detail": detail,
         "instance": instance,

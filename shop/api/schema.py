@@ -4,14 +4,13 @@ Errors leave the API as problem details, whatever the view; amounts and measured
 """
 
 from collections.abc import Iterator
-from http import HTTPStatus
 from typing import Any
 
 from drf_spectacular.renderers import OpenApiJsonRenderer, OpenApiJsonRenderer2, OpenApiYamlRenderer
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
 from shop.api.fields import DECIMAL_PATTERN
-from shop.api.problems import MEDIA_TYPE
+from shop.api.problems import MEDIA_TYPE, phrase
 
 DESCRIPTION = """
 Engine families, parts, fitment, specs and offers of one workshop.
@@ -100,7 +99,7 @@ def _statuses(method: str, path: str) -> Iterator[int]:
 
 def _problem(status: int) -> dict[str, Any]:
     return {
-        "description": HTTPStatus(status).phrase,
+        "description": phrase(status),
         "content": {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}},
     }
 

@@ -5,7 +5,6 @@ figure 1 (out of credit) is held against the same check as our answers, so the c
 """
 
 import json
-from http import HTTPStatus
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -35,6 +34,14 @@ OUT_OF_CREDIT = {
 }
 
 
+# RFC 9110, section 15, and RFC 6585, 4 for 429 (that one from memory).
+PHRASES = {
+    400: "Bad Request", 401: "Unauthorized", 403: "Forbidden", 404: "Not Found", 405: "Method Not Allowed",
+    406: "Not Acceptable", 413: "Content Too Large", 415: "Unsupported Media Type", 429: "Too Many Requests",
+    500: "Internal Server Error",
+}  # fmt: skip
+
+
 def check_members(body: dict[str, Any]) -> None:
     """RFC 9457, 3.1: what the standard members must be where they are present."""
     for name in ("type", "title", "detail", "instance"):
@@ -55,7 +62,7 @@ def check_problem(answer: Any, status: int) -> dict[str, Any]:
     assert body["status"] == status
     # 4.2.1: with "about:blank" the title SHOULD be the HTTP status phrase.
     if body["type"] == "about:blank":
-        assert body["title"] == HTTPStatus(status).phrase
+        assert body["title"] == PHRASES[status]
     else:
         # 3.1.1: a relative type is to carry its full path.
         assert body["type"].startswith("/api/v1/problems/")
