@@ -11,6 +11,7 @@ also tried against what its test point expects, so that a lamp answer to a resis
 from __future__ import annotations
 
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any, cast
 
 from catalog.cards import FamilyCard, PositionCard
@@ -21,6 +22,7 @@ from estimates.rules.plan import FoundStanding
 from estimates.rules.reading import Measured, judge
 from shop.rules.entry import Faults, decimal_entry, keys_entry, text_entry, whole_entry
 from shop.rules.errors import Fault, Refused
+from shop.rules.rounding import round_half_up
 from shop.rules.unit_table import UNITS
 
 STANDINGS = ("confirmed", "suspected", "advisory")
@@ -33,6 +35,10 @@ def position_entry(
     """A position of this family and scope, named "3", "A" or "engine"; the engine goes without saying."""
     if raw in (None, "") and scope == "engine":
         return family.of_scope("engine")[0]
+    if raw in (None, ""):
+        listed = ", ".join(p.code for p in family.of_scope(scope)) or "none"
+        faults.add(where, f"no {scope} is named", f"use one of {listed}")
+        return None
     code = str(raw).strip() if isinstance(raw, (str, int)) and not isinstance(raw, bool) else ""
     position = family.position(code)
     allowed = [p.code for p in family.of_scope(scope)]
@@ -114,6 +120,8 @@ def _measured(
         faults.add(
             f"{where}, temperature", f"{temperature} degC is not credible", "give it in degC, -60 to 400"
         )
+    elif temperature is not None:
+        _kept(temperature, 1, f"{where}, temperature", "give it to a tenth of a degree", faults)
     value = raw["value"]
     if isinstance(value, str) and value.strip().lower() in ("open", "on", "off"):
         kind = value.strip().lower()
@@ -138,6 +146,11 @@ def meter_entry(raw: Mapping[str, Any], where: str, faults: Faults) -> dict[str,
             taken[key] = decimal_entry(value, f"{where}, {key}", faults)
             if taken[key] is not None and taken[key] < 0 and key != "zero":
                 faults.add(f"{where}, {key}", f"{value} is negative", "give zero or more")
+    percent = taken.get("accuracy_percent")
+    if percent is not None and percent > 100:
+        faults.add(f"{where}, accuracy_percent", f"{percent} is above 100", "give percent of the reading")
+    elif percent is not None:
+        _kept(percent, 4, f"{where}, accuracy_percent", "use at most 4 decimals", faults)
     counts = raw.get("accuracy_counts")
     if counts not in (None, ""):
         taken["accuracy_counts"] = whole_entry(
@@ -148,6 +161,12 @@ def meter_entry(raw: Mapping[str, Any], where: str, faults: Faults) -> dict[str,
             f"{where}, accuracy_counts", "counts need the meter's resolution", "give what one count is worth"
         )
     return None if len(faults) > before else taken
+
+
+def _kept(value: Decimal, places: int, where: str, right: str, faults: Faults) -> None:
+    """What is written down would be rounded in silence if it had more decimals than are kept."""
+    if value != round_half_up(value, places):
+        faults.add(where, f"{value:f} is finer than it is kept", right)
 
 
 def expectation_of(card: TestPointCard) -> Expectation:

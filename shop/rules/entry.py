@@ -16,6 +16,7 @@ import difflib
 from collections.abc import Collection, Mapping
 from decimal import Decimal, InvalidOperation
 from typing import Any
+from unicodedata import category
 
 from shop.rules.errors import Fault, Refused
 
@@ -73,8 +74,11 @@ def text_entry(raw: Any, where: str, faults: Faults, *, longest: int, required: 
         faults.add(where, "is empty", "give it")
     if len(text) > longest:
         faults.add(where, f"has {len(text)} characters", f"use at most {longest}")
-    if any(ord(character) < 32 and character not in "\n\r\t" for character in text):
+    if any(category(character) == "Cc" and character not in "\n\r\t" for character in text):
         faults.add(where, "has control characters in it", "use plain text")
+    # A lone surrogate cannot be written to any file; the last two places of a plane are no characters.
+    if any(category(character) == "Cs" or ord(character) & 0xFFFE == 0xFFFE for character in text):
+        faults.add(where, "has half a character in it", "use plain text")
     return text
 
 
@@ -82,6 +86,13 @@ def decimal_entry(raw: Any, where: str, faults: Faults) -> Decimal | None:
     """A finite decimal that fits the columns it may be kept in; None with a fault otherwise."""
     if isinstance(raw, bool) or not isinstance(raw, (str, int, Decimal)):
         faults.add(where, f"{raw!r} is not a number", "write a plain number, like 0.9")
+        return None
+    if isinstance(raw, str) and not raw.strip():
+        faults.add(where, "is empty", "write a plain number, like 0.9")
+        return None
+    if isinstance(raw, str) and "_" in raw:
+        # Python would read 1_2 as 12; a person may have meant 1.2.
+        faults.add(where, f"'{raw}' is not a number", "write plain digits, like 0.9")
         return None
     try:
         value = Decimal(raw.strip() if isinstance(raw, str) else raw)
