@@ -9,6 +9,7 @@ TALLYBORE_DEBUG          true for a developer only
 
 import os
 import secrets
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -184,7 +185,7 @@ REST_FRAMEWORK = {
     "COERCE_DECIMAL_TO_STRING": True,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }
-REST_KNOX = {"TOKEN_TTL": None, "AUTO_REFRESH": False}
+REST_KNOX = {"TOKEN_TTL": timedelta(days=365), "AUTO_REFRESH": False}
 SPECTACULAR_SETTINGS = {
     "TITLE": "Tallybore",
     "DESCRIPTION": "Engine families, parts, fitment, specs, offers, jobs and estimates of one workshop.",
@@ -193,6 +194,7 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": r"/api/v1",
     "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "REDOC_DIST": "SIDECAR",
 }
 LOGGING = {
