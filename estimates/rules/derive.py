@@ -10,6 +10,18 @@ is not charged again. What cannot be turned into a line is said, never dropped.
 
 No operation that removes an emissions or safety control is offered for a machine in road use; where road
 use is not known that has to be answered first.
+
+A belt found torn on an engine that has one operation for it:
+
+>>> engine = PositionCard("engine", "engine", None)
+>>> family = FamilyCard("i1", "Single", 1, None, {}, {}, (engine,))
+>>> change = OperationCard("belt-change", "Change the belt", "engine", "belt", 1, "", 20, 20, False, (),
+...     (NeedCard("belt", "drive belt", 1, "position", "required"),), (), ())
+>>> book = ServiceBook(family, {}, {}, {}, {"belt-change": change}, {})
+>>> found = Found("belt", "drive belt", engine, None, "confirmed", 1, ("torn",))
+>>> item = derive(book, [found], []).items[0]
+>>> item.group, item.title, item.why, [need.type_name for need in item.tasks[0].needs]
+('firm', 'Change the belt', ('drive belt: torn',), ['drive belt'])
 """
 
 from __future__ import annotations

@@ -3,6 +3,12 @@
 These are plain values, so that a job on file and a job kept in the database are built in the same way. A
 reading keeps the accuracy of the meter it was taken with; "3" at "heater resistance" is measured once before
 the repair.
+
+>>> third = PositionCard("3", "cylinder", "A")
+>>> ReadingIn("heater-resistance", third, Measured("open"), "open circuit").key
+'heater-resistance@3'
+>>> UnitIn("Yellow loader", "v4", DateInterval()).road_use
+'unknown'
 """
 
 from __future__ import annotations

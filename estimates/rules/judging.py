@@ -4,6 +4,21 @@ A reading is judged against its test point's limits, then against its peers: one
 others of the same engine is at best unclear. What a good or bad reading says about its path is put together
 into diagnoses. A finding entered by hand stands beside the computed one for the same component and place and
 goes before it.
+
+A relay whose lamp stays dark is the only thing in the path of that test:
+
+>>> from catalog.cards import FamilyCard
+>>> from catalog.service_cards import ComponentCard, TestPointCard
+>>> from estimates.rules.measured import Measured
+>>> engine = PositionCard("engine", "engine", None)
+>>> relay = ComponentCard("relay", "glow relay", "engine", None, Decimal(1))
+>>> lamp = TestPointCard("lamp", "lamp at the relay", "engine", "lamp", "", None, None, "on", None, None,
+...     None, 5, 5, "", ("relay",), (), ())
+>>> family = FamilyCard("i1", "Single", 1, None, {}, {}, (engine,))
+>>> book = ServiceBook(family, {"relay": relay}, {}, {"lamp": lamp}, {}, {})
+>>> found = assess(book, [ReadingIn("lamp", engine, Measured("off"), "lamp off")], []).findings[0]
+>>> found.name, found.standing, found.reasons
+('glow relay', 'confirmed', ('the only component left in the path of lamp at the relay',))
 """
 
 from __future__ import annotations

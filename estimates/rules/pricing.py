@@ -5,6 +5,21 @@ times the sell price; a deposit is a line of its own. Supplies and fees are char
 item that is not firm states what it adds to the firm total, tax included, worked out as the difference of the
 two totals. Three totals stand at the end: firm; firm and every contingent item (not above this without asking
 again); and with every option too.
+
+Half an hour of work at 60.00 an hour with 20 % tax; a second piece of work of 12 minutes may be added:
+
+>>> from catalog.cards import PositionCard
+>>> from estimates.rules.plan import Task
+>>> from shop.rules.markup import MarkupBand
+>>> from shop.rules.tax import TaxRate
+>>> engine = PositionCard("engine", "engine", None)
+>>> def item(key, group, minutes):
+...     return Item(key, group, key, (), (Task(key, key, key, engine, minutes, frozenset(), (), ()),))
+>>> terms = Terms("EUR", Decimal("60.00"), Decimal("0.1"), (MarkupBand(ZERO, ZERO),), "stepped",
+...     {"vat": TaxRate("vat", "VAT", Decimal(20), "S")}, {"labour": ("vat",)})
+>>> priced = price(Plan((item("belt", "firm", 30), item("hose", "optional", 12)), {}, (), ()), {}, terms)
+>>> priced.firm.with_tax, priced.items[1].adds, priced.options.with_tax
+(Decimal('36.00'), Decimal('14.40'), Decimal('50.40'))
 """
 
 from __future__ import annotations

@@ -6,6 +6,32 @@ known to fit but some may, the line is marked to be confirmed, names the missing
 dearest of the candidates, so that finding out never makes it dearer. Price breaks and packs follow from what
 is sure to be bought, not from what may be found or wished for. A need that nothing answers is a
 problem with a name; it is never left out of the price in silence.
+
+Two suppliers, one selling singly and one in tens: three pieces are cheaper singly, nine are not.
+
+>>> from datetime import date
+>>> from catalog.cards import PositionCard
+>>> from catalog.rules.fitment import Rule
+>>> from catalog.rules.interval import DateInterval
+>>> from shop.rules.markup import MarkupBand
+>>> clip = PartCard(1, "orlin", "Orlin", "OR-1", "clip", "clip", "", "original")
+>>> rule = Rule("R", "OR-1", "i1", "applies", "engine", None, 1, None, None, None, None, ())
+>>> def offer(supplier, price, pack):
+...     return OfferCard(1, 1, supplier, supplier, "EUR", Decimal(price), (), pack, 1, Decimal(0), 1,
+...         date(2026, 1, 1), None)
+>>> market = Market({"clip": (Candidate(clip, (rule,)),)},
+...     {1: (offer("depot", "1.00", 10), offer("yard", "1.20", 1))}, {1: clip}, {})
+>>> engine = PositionCard("engine", "engine", None)
+>>> family = FamilyCard("i1", "Single", 1, None, {}, {}, (engine,))
+>>> no_markup = (MarkupBand(Decimal(0), Decimal(0)),)
+>>> at_cost = Terms("EUR", Decimal(60), Decimal("0.1"), no_markup, "stepped", {}, {})
+>>> for pieces in (3, 9):
+...     need = NeedAt("clip", "clip", pieces, engine, "required")
+...     facts = UnitFacts("i1", DateInterval(), None, {})
+...     supply = resolve([need], {}, [], market, facts, family, at_cost)[need.key]
+...     print(pieces, supply.pieces[0].offer.supplier, supply.price)
+3 yard 1.20
+9 depot 1.00
 """
 
 from __future__ import annotations
