@@ -5,122 +5,29 @@ content security policy forbids both) and the PDF. One row per position: its nam
 value, a bar as long as the uncertainty to either side, and the judgement in words. What lies off the axis,
 an open circuit above all, is said at the margin with an arrow towards where it would be. The picture
 repeats a table and never stands for it.
-
->>> plot = plot_of({"minimum": "0.70", "maximum": "1.10", "rows": []})
->>> plot.low, plot.high
-(Decimal('0.6680'), Decimal('1.1320'))
->>> plot.x(Decimal("0.90")) - LEFT == (RIGHT - LEFT) / 2
-True
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from decimal import ROUND_CEILING, Decimal
-from typing import Any
+from decimal import Decimal
 
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
+from estimates.documents.axis import LEFT, RIGHT, Plot, plot_of, ticks
+from estimates.documents.phrases import Json
 from shop.rules.rounding import round_half_up
 
-Json = Mapping[str, Any]
-WIDTH, LEFT, RIGHT = 328, Decimal(72), Decimal(232)
+WIDTH = 328
 TOP, ROW, AXIS = Decimal(18), Decimal(17), Decimal(34)
 INK, SOFT, PLUM, TINT = "#1f1b20", "#5b5459", "#5b2a6e", "#efe7f2"
 FONT = "Source Sans 3, sans-serif"
-ZERO = Decimal(0)
-
-
-@dataclass(frozen=True, slots=True)
-class Plot:
-    """The axis from `low` to `high` between LEFT and RIGHT, and the good band, open where a limit is None."""
-
-    low: Decimal
-    high: Decimal
-    minimum: Decimal | None
-    maximum: Decimal | None
-
-    def x(self, value: Decimal) -> Decimal:
-        """Where a value lies across; linear, and beyond the ends too."""
-        return LEFT + (value - self.low) / (self.high - self.low) * (RIGHT - LEFT)
-
-    def inside(self, value: Decimal) -> bool:
-        return self.low <= value <= self.high
-
-    def clip(self, value: Decimal) -> Decimal:
-        return min(max(value, self.low), self.high)
 
 
 def has_picture(reading: Json) -> bool:
     """Whether there is something to compare: several positions, at least one of them with a value."""
     rows = reading["rows"]
     return reading["kind"] == "number" and len(rows) > 1 and any(row["corrected"] is not None for row in rows)
-
-
-def plot_of(reading: Json) -> Plot:
-    """An axis that shows the band and every value near it: up to twice the band's width to either side.
-
-    Values further off would squash the rest and are told at the margin.
-    """
-    minimum, maximum = _number(reading["minimum"]), _number(reading["maximum"])
-    first, last = _band(minimum, maximum)
-    reach = 2 * (last - first)
-    near = [
-        end
-        for value, margin in _values(reading["rows"])
-        if first - reach <= value <= last + reach
-        for end in (value - margin, value + margin)
-    ]
-    low = max(min([first, *near]), first - reach)
-    high = min(max([last, *near]), last + reach)
-    edge = (high - low) * Decimal("0.08")
-    return Plot(low - edge, high + edge, minimum, maximum)
-
-
-def _band(minimum: Decimal | None, maximum: Decimal | None) -> tuple[Decimal, Decimal]:
-    """Both ends to lay the axis out by, where one limit is missing or both are the same."""
-    if minimum is not None and maximum is not None and minimum < maximum:
-        return minimum, maximum
-    limit = maximum if maximum is not None else minimum
-    assert limit is not None  # a numeric test point has at least one limit
-    if minimum is None and limit > 0:
-        return ZERO, limit
-    half = abs(limit) / 2 or Decimal(1)
-    if minimum is None:
-        return limit - half, limit
-    return (limit, limit + half) if maximum is None else (limit - half, limit + half)
-
-
-def _values(rows: Sequence[Json]) -> list[tuple[Decimal, Decimal]]:
-    return [
-        (Decimal(row["corrected"]), Decimal(row["uncertainty"] or 0))
-        for row in rows
-        if row["corrected"] is not None
-    ]
-
-
-def ticks(low: Decimal, high: Decimal, most: int = 5) -> list[Decimal]:
-    """Round values between the two, one, two or five times a power of ten apart, at most `most` of them.
-
-    >>> [str(tick) for tick in ticks(Decimal("0.66"), Decimal("1.14"))]
-    ['0.7', '0.8', '0.9', '1.0', '1.1']
-    """
-    power = (high - low).adjusted() - 2
-    while True:
-        for digit in (1, 2, 5):
-            step = Decimal((0, (digit,), power))
-            count, found = (low / step).to_integral_value(ROUND_CEILING), []
-            while count * step <= high:
-                # Written as finely as the step; an axis has no minus nought.
-                found.append((count * step).quantize(min(step, Decimal(1))) + 0)
-                count += 1
-                if len(found) > most:
-                    break
-            if len(found) <= most:
-                return found
-        power += 1
 
 
 def reading_chart(reading: Json) -> SafeString:
@@ -225,7 +132,3 @@ def _arrow(x: Decimal, y: Decimal, way: int) -> str:
 
 def _text(x: Decimal, y: Decimal, words: str, anchor: str, fill: str) -> str:
     return f'<text x="{_at(x)}" y="{_at(y)}" text-anchor="{anchor}" fill="{fill}">{escape(words)}</text>'
-
-
-def _number(text: str | None) -> Decimal | None:
-    return None if text is None else Decimal(text)

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 from django.template.loader import get_template
 
 from estimates.documents.wording import presented
+from shop.rules.errors import Refused
 
 if TYPE_CHECKING:
     from weasyprint import CSS
@@ -27,6 +28,8 @@ PAPERS = ("A4", "Letter")
 STATIC = Path(__file__).resolve().parents[2] / "shop" / "static" / "shop"
 SHEET = STATIC / "print" / "estimate.css"
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+# What no font draws and no reader wants; tabs and line ends stay.
+CONTROLS = dict.fromkeys([*range(9), 11, 12, *range(14, 32), *range(127, 160)])
 # Pango's font maps and the shared configuration are not made for two threads at once.
 _one_at_a_time = threading.Lock()
 
@@ -55,13 +58,31 @@ def render_html(document: dict[str, Any], *, sha256: str = "", paper: str = "A4"
 
 
 def write_pdf(html: str) -> bytes:
-    """WeasyPrint alone, on finished HTML. PdfUnavailable where Pango is missing."""
+    """WeasyPrint alone, on finished HTML. PdfUnavailable where Pango is missing.
+
+    Refused where no font of this machine has a letter: an empty box in its place would go out unseen.
+    """
     weasyprint = _weasyprint()
     with _one_at_a_time:
         fonts, fetcher, sheet = _prepared()
-        page = weasyprint.HTML(string=html, url_fetcher=fetcher)
-        written: bytes = page.write_pdf(stylesheets=[sheet], font_config=fonts, pdf_variant="pdf/ua-1")
+        page = weasyprint.HTML(string=html.translate(CONTROLS), url_fetcher=fetcher)
+        written: bytes = page.write_pdf(
+            stylesheets=[sheet], font_config=fonts, pdf_variant="pdf/ua-1", finisher=_refuse_empty_boxes
+        )
     return written
+
+
+def _refuse_empty_boxes(document: Any, _pdf: Any) -> None:
+    """Our font has Latin, Greek and Cyrillic; what it lacks is taken from the machine, where that has it."""
+    missing = sorted({code for font in document.fonts.values() for code in font.missing})
+    if missing:
+        letters = ", ".join(f"{chr(code)} (U+{code:04X})" for code in missing[:5])
+        more = f" and {len(missing) - 5} more" if len(missing) > 5 else ""
+        raise Refused.single(
+            "PDF",
+            f"no font on this machine has {letters}{more}",
+            "install a font for that script (Debian: fonts-noto-core, fonts-noto-cjk) or write it otherwise",
+        )
 
 
 @cache
@@ -82,7 +103,7 @@ def _prepared() -> tuple[FontConfiguration, URLFetcher, CSS]:
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
-    class OurFilesOnly(URLFetcher):  # type: ignore[misc]
+    class OurFilesOnly(URLFetcher):
         def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
             path = Path(URLFetcherResponse(url).path or "/").resolve()
             if path.is_relative_to(STATIC) and path.is_file():

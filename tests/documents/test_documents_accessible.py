@@ -174,7 +174,11 @@ def test_every_font_maps_to_characters(pdf):
 
 
 def test_no_glyph_is_missing(pdf):
-    # 31-030: a reference to .notdef. In the two-byte codes of Identity-H that is 0.
+    # 31-030: a reference to .notdef. In the two-byte codes of Identity-H that is 0; another encoding could
+    # lead there from any code (ISO 32000-1, 9.7.5.2).
+    assert {str(font["/Encoding"]) for font in fonts(pdf) if font.get("/Subtype") == "/Type0"} == {
+        "/Identity-H"
+    }
     codes = [
         text[at : at + 2]
         for operands, operator in instructions(pdf)

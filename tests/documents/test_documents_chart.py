@@ -3,6 +3,7 @@
 The axis runs from x = 72 to x = 232, the first row lies at y = 18 + 17 / 2 = 26.5, each further one 17 lower.
 """
 
+import doctest
 from decimal import Decimal
 from typing import Any
 from xml.etree import ElementTree
@@ -11,7 +12,9 @@ import pytest
 from django.template import Context, Template
 from sample import readings
 
-from estimates.documents.chart import band_words, plot_of, reading_chart, ticks
+from estimates.documents import axis, phrases
+from estimates.documents.axis import plot_of, ticks
+from estimates.documents.chart import band_words, reading_chart
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -231,3 +234,11 @@ def test_the_page_tag_draws_the_same_picture():
 )
 def test_the_good_band_is_said_in_words(limits, expected):
     assert band_words(measured(minimum=limits[0], maximum=limits[1])) == expected
+
+
+@pytest.mark.parametrize("module", [axis, phrases], ids=["axis", "phrases"])
+def test_the_examples_in_the_modules_hold(module):
+    run = doctest.testmod(module)
+
+    assert run.attempted > 0
+    assert run.failed == 0

@@ -16,6 +16,7 @@ from sample import CONTINGENT, FIRM, OPTIONAL, SHA, Json, amounts, estimate, ite
 
 from estimates.documents import pdf as module
 from estimates.documents.pdf import PdfUnavailable, render_html, render_pdf, write_pdf
+from shop.rules.errors import Refused
 
 
 def numbers(pages: list[str]) -> set[str]:
@@ -323,6 +324,38 @@ def test_what_people_typed_is_text_and_not_markup(text_of):
     document["customer"]["name"] = "</title><script>alert(1)</script>"
 
     assert '<img src="x"><b>bold</b> & "quoted"' in words(text_of(render_pdf(document)))
+
+
+# Letters that are not there
+
+
+def test_a_letter_that_no_font_has_is_refused_by_name(pango):
+    document = estimate()
+    document["customer"]["name"] = "Ottilie \U000f1234"  # private use: Unicode 16.0, 23.5 leaves it to nobody
+
+    with pytest.raises(Refused, match=r"no font on this machine has .* \(U\+F1234\); install a font"):
+        render_pdf(document)
+
+
+def test_greek_cyrillic_and_accents_are_in_our_own_font(pango):
+    document = estimate()
+    document["customer"]["name"] = "Ἀθηνᾶ Ивановна Łukasz Çağla Ñandú Ångström Ő"
+
+    with pikepdf.open(io.BytesIO(render_pdf(document))) as opened:
+        names = [str(found["/BaseFont"]) for found in opened.objects if _is_font(found)]
+    assert names
+    assert all("Source-Sans-3" in name for name in names)
+
+
+def _is_font(found: Any) -> bool:
+    return isinstance(found, pikepdf.Dictionary) and "/BaseFont" in found
+
+
+def test_control_characters_are_left_out(text_of):
+    document = estimate()
+    document["customer"]["name"] = "Otti\x00lie\x07 Brand\x0creth\x9f"
+
+    assert "Ottilie Brandreth" in words(text_of(render_pdf(document)))
 
 
 # Without Pango
