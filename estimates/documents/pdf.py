@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, Any
 from django.template.loader import get_template
 
 from estimates.documents.wording import presented
-from shop.rules.errors import Refused
 
 if TYPE_CHECKING:
     from weasyprint import CSS
@@ -35,7 +34,7 @@ _one_at_a_time = threading.Lock()
 
 
 class PdfUnavailable(RuntimeError):
-    """The text layout libraries that WeasyPrint needs are not on this machine; everything else works."""
+    """This machine lacks the text layout libraries, or a font for a letter; everything else works."""
 
 
 def render_pdf(
@@ -60,7 +59,7 @@ def render_html(document: dict[str, Any], *, sha256: str = "", paper: str = "A4"
 def write_pdf(html: str) -> bytes:
     """WeasyPrint alone, on finished HTML. PdfUnavailable where Pango is missing.
 
-    Refused where no font of this machine has a letter: an empty box in its place would go out unseen.
+    The same where no font of this machine has a letter: an empty box in its place would go out unseen.
     """
     weasyprint = _weasyprint()
     with _one_at_a_time:
@@ -78,10 +77,9 @@ def _refuse_empty_boxes(document: Any, _pdf: Any) -> None:
     if missing:
         letters = ", ".join(f"{chr(code)} (U+{code:04X})" for code in missing[:5])
         more = f" and {len(missing) - 5} more" if len(missing) > 5 else ""
-        raise Refused.single(
-            "PDF",
-            f"no font on this machine has {letters}{more}",
-            "install a font for that script (Debian: fonts-noto-core, fonts-noto-cjk) or write it otherwise",
+        raise PdfUnavailable(
+            f"PDF: no font on this machine has {letters}{more}; install a font for that script "
+            "(Debian: fonts-noto-core, fonts-noto-cjk) or write it otherwise"
         )
 
 

@@ -11,7 +11,7 @@ from estimates.documents.chart import has_picture
 from estimates.documents.content import in_words
 from estimates.documents.phrases import Json, Money, amount, capital
 from estimates.documents.priced import TAKEN_IN, item_priced, labour_told, totals_rows, usual_tax
-from estimates.documents.told import STANDING, findings_told, single_readings, reading_told
+from estimates.documents.told import STANDING, findings_told, reading_told, single_readings
 
 __all__ = ["DEMONSTRATION", "DRAFT", "STANDING", "TAKEN_IN", "presented", "totals_rows", "unit_facts"]
 

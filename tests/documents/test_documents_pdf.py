@@ -16,7 +16,6 @@ from sample import CONTINGENT, FIRM, OPTIONAL, SHA, Json, amounts, estimate, ite
 
 from estimates.documents import pdf as module
 from estimates.documents.pdf import PdfUnavailable, render_html, render_pdf, write_pdf
-from shop.rules.errors import Refused
 
 
 def numbers(pages: list[str]) -> set[str]:
@@ -333,7 +332,7 @@ def test_a_letter_that_no_font_has_is_refused_by_name(pango):
     document = estimate()
     document["customer"]["name"] = "Ottilie \U000f1234"  # private use: Unicode 16.0, 23.5 leaves it to nobody
 
-    with pytest.raises(Refused, match=r"no font on this machine has .* \(U\+F1234\); install a font"):
+    with pytest.raises(PdfUnavailable, match=r"no font on this machine has .* \(U\+F1234\); install a font"):
         render_pdf(document)
 
 
