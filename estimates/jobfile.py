@@ -16,9 +16,10 @@ from catalog.service_cards import ServiceBook
 from catalog.service_queries import service_book
 from estimates.rules.entry import METER, finding_entry, meter_entry, reading_entry
 from estimates.rules.intake import CustomerIn, JobIn, JudgedIn, ReadingIn
+from estimates.rules.plan import Plan
 from estimates.rules.unit_entry import unit_entry
 from shop.rules.entry import Faults, keys_entry, text_entry
-from shop.rules.errors import Refused
+from shop.rules.errors import Fault, Refused
 
 LARGEST = 2_000_000
 CUSTOMER = {"number": 20, "address": 500, "email": 254, "phone": 60}
@@ -30,6 +31,15 @@ def read_job_file(path: Path, today: date) -> tuple[JobIn, ServiceBook]:
     Refused with every fault found; nothing is written anywhere.
     """
     return job_from(_json(path), today)
+
+
+def check_included(job: JobIn, plan: Plan) -> None:
+    """Refused where the file takes in an item that this estimate does not have: it would go unnoticed."""
+    faults = Faults()
+    keys = [item.key for item in plan.items if not item.done]
+    for key in sorted(job.included - set(keys)):
+        faults.near("include", "item", key, keys)
+    faults.refuse()
 
 
 def _json(path: Path) -> Any:
@@ -46,6 +56,8 @@ def _json(path: Path) -> Any:
         ) from None
     try:
         return json.loads(text, parse_float=Decimal, object_pairs_hook=_once)
+    except Refused as refusal:  # a key given twice, found while parsing
+        raise Refused(Fault(f"{path.name}, {f.where}", f.what, f.right) for f in refusal.faults) from None
     except json.JSONDecodeError as error:
         raise Refused.single(
             f"{path.name}, line {error.lineno}, column {error.colno}",
@@ -94,7 +106,10 @@ def job_from(raw: Any, today: date) -> tuple[JobIn, ServiceBook]:
 
 
 def _family(raw: Any, faults: Faults) -> FamilyCard | None:
-    if not isinstance(raw, dict) or "family" not in raw:
+    if not isinstance(raw, dict):
+        faults.add("unit", "is not an object", 'write it in braces, {"name": ..., "family": ...}')
+        return None
+    if "family" not in raw:
         faults.add("unit, family", "is missing", "give the code of the engine family")
         return None
     families = family_cards()

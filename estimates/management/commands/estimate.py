@@ -5,12 +5,13 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import OperationalError, ProgrammingError
 from django.utils import timezone
 
 from estimates.builder import build
 from estimates.documents.pdf import PdfUnavailable, render_pdf
 from estimates.issuing import check_issuable, draft_content, freeze
-from estimates.jobfile import read_job_file
+from estimates.jobfile import check_included, read_job_file
 from estimates.terminal import console, print_estimate
 from shop.files import write_files
 from shop.rules.errors import Refused
@@ -29,8 +30,10 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         now = timezone.localtime()
         try:
+            _check_outputs(options["job"], options["pdf"], options["json"])
             job, book = read_job_file(options["job"], now.date())
             built = build(job, now.date(), book=book)
+            check_included(job, built.plan)
             check_issuable(built)
             frozen = freeze(draft_content(built, now))
             files: dict[Path, bytes] = {}
@@ -46,7 +49,22 @@ class Command(BaseCommand):
             ) from None
         except PdfUnavailable as missing:
             raise CommandError(str(missing)) from None
+        except (OperationalError, ProgrammingError) as error:
+            said = str(error).partition("\n")[0]
+            raise CommandError(
+                f"database: cannot be read ({said}); run 'manage.py demo', or 'manage.py migrate'"
+            ) from None
         if not options["quiet"]:
             print_estimate(frozen.document, console(self.stdout))
         for path in files:
             self.stdout.write(f"Written: {path}")
+
+
+def _check_outputs(job: Path, *outputs: Path | None) -> None:
+    """Two outputs of one name would lose one of them, and the job file is a person's work."""
+    named = [path.resolve() for path in outputs if path is not None]
+    for path in named:
+        if path == job.resolve():
+            raise Refused.single(str(path), "is the job file", "name another file")
+        if named.count(path) > 1:
+            raise Refused.single(str(path), "is asked for twice", "give each output a name of its own")
