@@ -18,8 +18,15 @@ from estimates.views.estimate import estimate_section
 from estimates.views.page import changed_meanwhile, job_page, refused, try_to_build
 from estimates.views.redirects import to_job
 
-# The forms outside the estimate that carry the job's version; the names are those in the templates.
-OTHER_FORMS = ("machine", "readings", "reading-removal", "findings", "finding-removal")
+# The forms outside the estimate that carry the job's version, and the id of a form whose field stands apart
+# from it; the names are those in the templates.
+OTHER_FORMS = (
+    ("machine", ""),
+    ("readings", "take-readings"),
+    ("reading-removal", ""),
+    ("findings", ""),
+    ("finding-removal", ""),
+)
 
 
 @require_POST
