@@ -1,4 +1,5 @@
-"""Conditional reading (RFC 9110, 13.1.2): who already holds the current answer gets 304 and no body."""
+"""Conditional requests (RFC 9110, 13.1): who already holds the current answer gets 304 and no body, and a
+change is made only to what the client has seen."""
 
 from functools import partial
 from hashlib import sha256
@@ -44,3 +45,10 @@ def matches_weakly(header: str, current: str) -> bool:
     if header.strip() == "*":
         return True
     return current.removeprefix("W/") in {tag.removeprefix("W/") for tag in parse_etags(header)}
+
+
+def matches_strongly(header: str, current: str) -> bool:
+    """If-Match finds the current tag: "*" always, else the very same tag, and neither of them weak."""
+    if header.strip() == "*":
+        return True
+    return not current.startswith("W/") and current in parse_etags(header)

@@ -62,6 +62,7 @@ PROBLEM = {
     },
 }
 
+SUCCESS = {"200": "The answer.", "201": "It was made; Location says where it is."}
 WITH_BODY = ("post", "put", "patch")
 METHODS = ("get", "delete", *WITH_BODY)
 
@@ -75,7 +76,9 @@ def document_problems(result: dict[str, Any], generator: Any, request: Any, publ
             if method not in operations:
                 continue
             responses = operations[method]["responses"]
-            responses["200"]["description"] = "The answer."
+            for success, words in SUCCESS.items():
+                if success in responses:
+                    responses[success]["description"] = words
             for status in _statuses(method, path):
                 responses.setdefault(str(status), _problem(status))
             if method == "get":

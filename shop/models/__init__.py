@@ -1,4 +1,5 @@
 from shop.models.event import Event
+from shop.models.idempotency import IdempotencyKey
 from shop.models.workshop import (
     Fee,
     LineCategory,
@@ -13,6 +14,7 @@ from shop.models.workshop import (
 __all__ = [
     "Event",
     "Fee",
+    "IdempotencyKey",
     "LineCategory",
     "LineTax",
     "MarkupBand",
