@@ -31,7 +31,8 @@ def words(pages: list[str]) -> str:
 @pytest.mark.parametrize("currency", ["EUR", "JPY", "KWD"])  # 2, 0 and 3 decimals in ISO 4217, list one
 def test_every_amount_is_printed_with_all_its_decimals(currency, text_of):
     big = item("pump", "Replace pump", [labour("192.00", 120), part("pump", 12, "12345.67")])
-    document = estimate(currency=currency, firm=[*FIRM, big])
+    untaxed = item("core", "Exchange core", [part("deposit", 1, "40.00", tax=[])])  # what is taxed is less
+    document = estimate(currency=currency, firm=[*FIRM, big, untaxed])
 
     shown = numbers(text_of(render_pdf(document, sha256=SHA)))
 
