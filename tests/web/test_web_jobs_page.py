@@ -221,7 +221,7 @@ def test_a_switch_used_live_is_answered_with_the_estimate_and_the_new_version(co
     assert "<html" not in text
     assert "Firm total now 295.20 EUR" in words(answer)
     # Every other form on the page learns the version, or its next use would be refused.
-    renewed = re.findall(r'name="version" value="(\d+)" id="version-([a-z-]+)" hx-swap-oob="true"', text)
+    renewed = re.findall(r'name="version" value="(\d+)" id="version-([a-z-]+)"[^>]* hx-swap-oob="true"', text)
     assert {number for number, _ in renewed} == {str(version(job))}
     whole = colleague.get(f"/jobs/{job.pk}/", {"test": "at-plug"}).content.decode()
     outside = whole[: whole.index('<div id="priced">')]
