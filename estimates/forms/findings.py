@@ -11,9 +11,9 @@ from estimates.rules.intake import JudgedIn
 from shop.rules.entry import Faults
 
 STANDINGS = [
-    ("confirmed", "confirmed: it goes into the firm price"),
-    ("suspected", "suspected: priced only if found on opening"),
-    ("advisory", "can wait: offered if the customer wishes"),
+    ("confirmed", "confirmed: firm price"),
+    ("suspected", "suspected: only if found"),
+    ("advisory", "can wait: if you wish"),
 ]
 SCOPES = {"engine": "One on the engine", "bank": "One on each bank", "cylinder": "One at each cylinder"}
 

@@ -22,7 +22,7 @@ from estimates.views.redirects import to_job
 # from it; the names are those in the templates.
 OTHER_FORMS = (
     ("machine", ""),
-    ("readings", "take-readings"),
+    ("readings", "readings-form"),
     ("reading-removal", ""),
     ("findings", ""),
     ("finding-removal", ""),

@@ -111,6 +111,24 @@ def test_after_a_switch_every_other_form_of_the_page_still_works(
     assert "lamp on" in page.inner_text("#readings")
 
 
+def top_of(page: Any, selector: str) -> float:
+    return float(page.evaluate("s => document.querySelector(s).getBoundingClientRect().top", selector))
+
+
+def test_a_switch_stays_where_it_is_on_the_screen(open_page: Callable[..., Any], user: User) -> None:
+    job = lay_out().job()
+    page = open_page(user)
+    with_dead_plug(page, job)
+    with_belt(page)
+    switch = page.locator("#take-belt-replace-engine")
+    switch.scroll_into_view_if_needed()
+    before = top_of(page, "#take-belt-replace-engine")
+    switch.check()
+    wait_for_firm(page, "295.20")
+    page.wait_for_timeout(300)  # until all has settled
+    assert abs(top_of(page, "#take-belt-replace-engine") - before) < 2
+
+
 def test_two_people_at_one_job_lose_nothing(open_page: Callable[..., Any], user: User) -> None:
     job = lay_out().job()
     other = User.objects.create_user("finch", first_name="Finch")
@@ -142,6 +160,8 @@ def test_a_switch_on_an_outdated_page_says_so_in_place(open_page: Callable[..., 
     page.wait_for_selector("#estimate [role=alert]")
     assert "Your switches were on for: Replace drive belt." in page.inner_text("#estimate [role=alert]")
     assert page.is_hidden("#live-problem")
+    page.wait_for_timeout(300)  # until all has settled
+    assert 0 < top_of(page, "#estimate [role=alert]") < 700, "the refusal is out of sight"
     assert not page.is_checked("#take-belt-replace-engine")
     assert not job.choices.filter(included=True).exists()
 
