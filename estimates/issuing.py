@@ -61,7 +61,7 @@ def check_issuable(built: Built) -> None:
 def issue(job: Job, *, by: By, at: datetime, version: int | None = None) -> IssuedEstimate:
     """Freeze the job's draft as the next revision of its estimate. Refused where it cannot be issued."""
     seen = job.version if version is None else version
-    last = IssuedEstimate.objects.filter(job=job).order_by("-revision").first()
+    last = _last(job)
     built = build_for(job, at.date())
     check_issuable(built)
     frozen = freeze(draft_content(built, at, last.revision + 1 if last else 1))
@@ -74,11 +74,17 @@ def issue(job: Job, *, by: By, at: datetime, version: int | None = None) -> Issu
                 f"was changed meanwhile (version {current.version}, not {seen})",
                 "look again",
             )
+        if _last(job) != last:
+            raise Changed.single(f"job {job.number}", "was issued meanwhile", "look again")
         row = _store(job, built, frozen, last, by, at)
         _store_file(row, "pdf", "application/pdf", pdf)
         _store_file(row, "json", "application/json", frozen.canonical)
         record("estimate-issued", f"{row.number}/{row.revision}", at=at, by=by, sha256=frozen.sha256)
     return row
+
+
+def _last(job: Job) -> IssuedEstimate | None:
+    return IssuedEstimate.objects.filter(job=job).order_by("-revision").first()
 
 
 def _store(

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from django.apps import AppConfig
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.backends.signals import connection_created
 from django.db.models.signals import post_migrate
 
 
@@ -128,3 +129,11 @@ def install_after_migrate(app: AppConfig, guards: Sequence[Guard]) -> None:
         install(connection, [guard for guard in guards if guard.table in tables])
 
     post_migrate.connect(handler, sender=app, weak=False, dispatch_uid=f"guards-{app.label}")
+    connection_created.connect(_guard_replacing, dispatch_uid="guards-replacing")
+
+
+def _guard_replacing(connection: BaseDatabaseWrapper, **_: object) -> None:
+    """Without this SQLite lets INSERT OR REPLACE delete a row past every guard against deleting."""
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA recursive_triggers = ON")
