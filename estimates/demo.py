@@ -3,10 +3,12 @@
 Every step looks first whether it was done before, so that running it twice changes nothing.
 """
 
+import json
 import secrets
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from django.contrib.auth import get_user_model
@@ -14,7 +16,9 @@ from django.contrib.auth.models import AbstractUser
 
 from catalog.actions import import_pack
 from estimates.actions import keep_job
-from estimates.issuing import issue
+from estimates.builder import build_for
+from estimates.documents.pdf import PdfUnavailable
+from estimates.issuing import draft_content, issue
 from estimates.jobfile import read_job_file
 from estimates.models import IssuedEstimate, Job
 from shop.actions import set_up_workshop
@@ -29,9 +33,14 @@ USER = "demo"
 
 @dataclass(frozen=True)
 class Demonstration:
-    """What is there now. `password` only where it was made in this run; it is stored nowhere readable."""
+    """What is there now: the document, and the issued estimate unless something that PDFs need is `lacking`.
 
-    estimate: IssuedEstimate
+    `password` only where it was made in this run; it is stored nowhere readable.
+    """
+
+    document: dict[str, Any]
+    estimate: IssuedEstimate | None
+    lacking: str
     user: AbstractUser
     password: str | None
 
@@ -49,7 +58,17 @@ def the_demonstration(at: datetime, *, new_password: bool = False) -> Demonstrat
     if workshop is None:
         set_up_workshop(FIXTURES / "workshop.json")
     user, password = _user(new_password)
-    return Demonstration(_estimate(user, at), user, password)
+    job = _job(user, at)
+    issued = IssuedEstimate.objects.filter(job=job).order_by("-revision").first()
+    lacking = ""
+    if issued is None:
+        try:
+            issued = issue(job, by=user, at=at)
+        except PdfUnavailable as missing:
+            # The job stays a draft; running the demonstration again issues it.
+            lacking = str(missing)
+    document = json.loads(issued.document) if issued else draft_content(build_for(job, at.date()), at)
+    return Demonstration(document, issued, lacking, user, password)
 
 
 def _user(new_password: bool) -> tuple[AbstractUser, str | None]:
@@ -64,10 +83,9 @@ def _user(new_password: bool) -> tuple[AbstractUser, str | None]:
     return user, password
 
 
-def _estimate(user: AbstractUser, at: datetime) -> IssuedEstimate:
-    job = Job.objects.filter(number=JOB_NUMBER).first()
-    if job is None:
+def _job(user: AbstractUser, at: datetime) -> Job:
+    jobs = Job.objects.select_related("unit__customer", "unit__family")
+    if not jobs.filter(number=JOB_NUMBER).exists():
         intake, _ = read_job_file(JOB_FILE, at.date())
-        job = keep_job(intake, by=user, at=at, number=JOB_NUMBER)
-    issued = IssuedEstimate.objects.filter(job=job).order_by("-revision").first()
-    return issued or issue(job, by=user, at=at)
+        keep_job(intake, by=user, at=at, number=JOB_NUMBER)
+    return jobs.get(number=JOB_NUMBER)

@@ -9,7 +9,9 @@ same bytes.
 from __future__ import annotations
 
 import atexit
+import io
 import threading
+from contextlib import redirect_stderr, redirect_stdout
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -86,7 +88,9 @@ def _refuse_empty_boxes(document: Any, _pdf: Any) -> None:
 @cache
 def _weasyprint() -> Any:
     try:
-        import weasyprint
+        # Where Pango is missing it prints a page of advice before it raises; one line of ours is enough.
+        with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
+            import weasyprint
     except OSError as error:
         raise PdfUnavailable(
             f"PDF: the text layout library Pango is missing; on Debian: apt-get install {PACKAGES}"

@@ -1,6 +1,5 @@
 """demo: from nothing to an issued estimate, on data that ships with the project."""
 
-import json
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -11,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from estimates.demo import the_demonstration
-from estimates.documents.pdf import PdfUnavailable
+from estimates.models import IssuedEstimate
 from estimates.terminal import console, print_estimate
 from shop.files import write_files
 from shop.rules.errors import Refused
@@ -28,16 +27,15 @@ class Command(BaseCommand):
         call_command("migrate", verbosity=0, interactive=False)
         try:
             shown = the_demonstration(timezone.localtime(), new_password=options["new_password"])
-            estimate = shown.estimate
-            file = estimate.files.get(media_type="application/pdf")
-            path = options["pdf"] or Path(settings.DATA_DIR) / file.name
-            write_files({path: bytes(file.content)})
+            path = self._written(shown.estimate, options["pdf"])
         except Refused as refusal:
             raise CommandError("\n".join(str(fault) for fault in refusal.faults)) from None
-        except PdfUnavailable as missing:
-            raise CommandError(str(missing)) from None
-        print_estimate(json.loads(estimate.document), console(self.stdout))
-        self.stdout.write(f"\nThe estimate as the customer gets it: {path}")
+        print_estimate(shown.document, console(self.stdout))
+        self.stdout.write("")
+        if path:
+            self.stdout.write(f"The estimate as the customer gets it: {path}")
+        else:
+            self.stdout.write(f"{shown.lacking}; then run this again.")
         self.stdout.write("The pages: uv run manage.py runserver, then open http://127.0.0.1:8000/")
         if shown.password:
             self.stdout.write(
@@ -48,3 +46,11 @@ class Command(BaseCommand):
                 f"Sign in as {shown.user.get_username()} with the password printed the first time "
                 "(--new-password makes another)."
             )
+
+    def _written(self, estimate: IssuedEstimate | None, wanted: Path | None) -> Path | None:
+        if estimate is None:
+            return None
+        file = estimate.files.get(media_type="application/pdf")
+        path = wanted or Path(settings.DATA_DIR) / file.name
+        write_files({path: bytes(file.content)})
+        return path

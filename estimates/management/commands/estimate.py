@@ -29,6 +29,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         now = timezone.localtime()
+        lacking = ""
         try:
             _check_outputs(options["job"], options["pdf"], options["json"])
             job, book = read_job_file(options["job"], now.date())
@@ -41,14 +42,15 @@ class Command(BaseCommand):
                 files[options["json"]] = frozen.canonical
             if options["pdf"]:
                 paper = options["paper"] or built.workshop.paper
-                files[options["pdf"]] = render_pdf(frozen.document, sha256=frozen.sha256, paper=paper)
+                try:
+                    files[options["pdf"]] = render_pdf(frozen.document, sha256=frozen.sha256, paper=paper)
+                except PdfUnavailable as missing:
+                    lacking = str(missing)  # said last; everything else is still written
             write_files(files)
         except Refused as refusal:
             raise CommandError(
                 "\n".join(f"{options['job'].name}: {fault}" for fault in refusal.faults)
             ) from None
-        except PdfUnavailable as missing:
-            raise CommandError(str(missing)) from None
         except (OperationalError, ProgrammingError) as error:
             said = str(error).partition("\n")[0]
             raise CommandError(
@@ -58,6 +60,8 @@ class Command(BaseCommand):
             print_estimate(frozen.document, console(self.stdout))
         for path in files:
             self.stdout.write(f"Written: {path}")
+        if lacking:
+            raise CommandError(lacking)
 
 
 def _check_outputs(job: Path, *outputs: Path | None) -> None:
