@@ -94,8 +94,13 @@ def path_of(book: ServiceBook, reading: ReadingIn) -> frozenset[ComponentAt]:
     )
 
 
+def in_a_sentence(name: str) -> str:
+    """A name inside a sentence: "Glow-plug resistance" loses its capital, "B+ voltage" keeps it."""
+    return name[:1].lower() + name[1:] if name[1:2].islower() else name
+
+
 def _text(book: ServiceBook, reading: ReadingIn) -> str:
-    name = book.test_points[reading.test_point].name
+    name = in_a_sentence(book.test_points[reading.test_point].name)
     return name if reading.place.scope == "engine" else f"{name}, {reading.place.label}"
 
 
