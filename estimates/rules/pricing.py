@@ -31,13 +31,13 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-from estimates.rules.labour import exact_shares, shares
+from estimates.rules.labour import exact_shares
 from estimates.rules.plan import Group, Item, NeedAt, Plan, arising, places_in_words
 from estimates.rules.supply import Piece, Supply
 from estimates.rules.terms import Category, Terms
 from estimates.rules.workload import ACCESS, Added, NeedKey, Workload, added, as_labour, workload
 from shop.rules.currency import format_money, round_money
-from shop.rules.remainder import split_money
+from shop.rules.remainder import largest_remainder, split_money
 from shop.rules.tax import tax_on
 from shop.rules.totals import Adjustment, NetLine, Totals, document_totals, line_net
 
@@ -189,18 +189,17 @@ def _labour_line(item: Item, minutes: int, amount: Decimal) -> Line:
 def _firm_items(
     items: Sequence[Item], load: Workload, supplies: Mapping[NeedKey, Supply], terms: Terms
 ) -> tuple[PricedItem, ...]:
-    works, steps = as_labour(load)
-    whole, exact = shares(works, steps), exact_shares(works, steps)
-    owner: dict[str, str] = {}
+    exact = exact_shares(*as_labour(load))
+    weights: dict[str, Fraction] = defaultdict(Fraction)
+    counted: set[str] = set()
     for item in items:
         for task in item.tasks:
-            owner.setdefault(task.key, item.key)
-    minutes: dict[str, int] = defaultdict(int)
-    weights: dict[str, Fraction] = defaultdict(Fraction)
-    for task_key, item_key in owner.items():
-        minutes[item_key] += whole[task_key]
-        weights[item_key] += exact[task_key]
+            # A task in two items counts with the first.
+            weights[item.key] += exact[task.key] if task.key not in counted else 0
+            counted.add(task.key)
     with_labour = [item for item in items if item.key in weights]
+    whole = largest_remainder(load.minutes, list(weights.values()))
+    minutes = dict(zip(weights, whole, strict=True))
     _, amount = terms.labour_price(load.minutes)
     amounts = (
         split_money(amount, [weights[item.key] for item in with_labour], terms.currency) if amount else ()
@@ -219,7 +218,7 @@ def _firm_items(
                     item, minutes[item.key], labour.get(item.key, round_money(ZERO, terms.currency))
                 ),
             )
-        priced.append(_priced(item, lines, None, minutes[item.key]))
+        priced.append(_priced(item, lines, None, minutes.get(item.key, 0)))
     if by_owner[ACCESS]:
         opening = Item(ACCESS, "firm", "Opening and closing", ("used up whenever this access is opened",), ())
         priced.append(_priced(opening, part_lines(ACCESS, by_owner[ACCESS], supplies, terms), None, 0))

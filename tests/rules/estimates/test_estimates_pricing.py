@@ -21,7 +21,7 @@ from decimal import Decimal
 import pytest
 
 from estimates.rules.derive import TestDone, derive
-from estimates.rules.plan import Item, NeedAt, Plan, Task
+from estimates.rules.plan import Item, NeedAt, Plan, StepAt, Task
 from estimates.rules.pricing import price
 from estimates.rules.supply import resolve
 from shop.rules.tax import TaxRate
@@ -145,6 +145,16 @@ def test_labour_is_split_to_the_cent_and_sums_to_what_is_billed():
 def test_minutes_shown_on_the_lines_sum_to_the_minutes_billed():
     estimate = priced([found("heater", ONE), found("harness", A)], [TestDone("resistance", THREE)])
     assert sum(one.minutes for one in estimate.group("firm")) == estimate.labour.minutes == 67 + 30 + 5
+
+
+def test_minutes_of_an_item_are_rounded_once_for_the_item_not_for_each_of_its_tasks():
+    # Three tests of 10 minutes and a repair of 10 share 15 minutes of access: 3.75 each. Rounded task by
+    # task the tests could show 42 or 41 minutes; exactly they have 41.25, the repair 13.75.
+    steps = {"cover": StepAt("cover", "cover", A, 15, frozenset(), (), ())}
+    works = [Task(f"t{n}", f"t{n}", "", A, 10, frozenset({"cover"}), (), ()) for n in range(4)]
+    tests, repair = (Item(k, "firm", k, (), tuple(t)) for k, t in (("a", works[:3]), ("b", works[3:])))
+    estimate = price(Plan((tests, repair), steps, (), ()), {}, terms())
+    assert [one.minutes for one in estimate.items] == [41, 14]
 
 
 def test_doing_it_together_is_shown_against_doing_it_apart():
