@@ -33,7 +33,7 @@ def test_an_issued_job_shows_its_revision_its_last_day_and_its_firm_total(collea
     assert post(colleague, job, "issue").status_code == 302
     text = words(colleague.get("/jobs/"))
     assert "revision 1 issued, valid until" in text
-    assert "219.60 EUR" in text  # worked out in test_web_jobs_page.py
+    assert "219.60 EUR" in text  # worked out in test_web_jobs_estimate.py
 
 
 @pytest.mark.databases("sqlite")
