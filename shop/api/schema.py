@@ -13,7 +13,7 @@ from shop.api.fields import DECIMAL_PATTERN
 from shop.api.problems import MEDIA_TYPE, phrase
 
 DESCRIPTION = """
-Engine families, parts, fitment, specs and offers of one workshop.
+Engine families, parts, fitment, specs, offers, jobs and estimates of one workshop.
 
 **Signing in.** Send `Authorization: Token ...`; the workshop makes a token with the command `api_token`,
 which shows it once. Every token may read. Writing needs an account of the staff, or one with the Django
@@ -27,6 +27,13 @@ empty or given twice is refused.
 
 **Numbers.** Amounts and measured values are text with the decimals they are stated with; read them as
 decimals.
+
+**Changes** to a job need `If-Match` with the ETag the job was last answered with. Without it they are 428; if
+somebody changed the job meanwhile they are 412, with the job as it stands now in the member `current`. Every
+change answers with the whole job and its new ETag.
+
+**Creates** take an `Idempotency-Key`: the same request with the same key gets the first answer again, for a
+day; another request with the same key is refused.
 
 **Errors** are problem details (RFC 9457). `errors` says where, what, and what would be right.
 

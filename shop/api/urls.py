@@ -14,6 +14,7 @@ v1: list[URLPattern | URLResolver] = [
     path("docs/", Docs.as_view(), name="docs"),
     path("problems/<str:kind>/", ProblemKind.as_view(), name="problem"),
     path("", include("catalog.api.urls")),
+    path("", include("estimates.api.urls")),
 ]
 
 urlpatterns = [

@@ -1,0 +1,98 @@
+"""The shape of a job file for the OpenAPI document. It is read by estimates.jobfile, which says what is wrong
+in it; numbers may come as text or as JSON numbers, and both are taken exactly."""
+
+from drf_spectacular.utils import extend_schema_field
+from rest_framework import serializers
+
+from shop.api.fields import DECIMAL_PATTERN
+
+NUMBER = {
+    "oneOf": [{"type": "string", "pattern": DECIMAL_PATTERN}, {"type": "integer"}],
+    "description": 'a plain number, like "0.9"',
+}
+
+
+@extend_schema_field(NUMBER)
+class NumberField(serializers.Field):
+    """Text, best: a JSON number with a fraction is taken as it is written, too."""
+
+
+@extend_schema_field({"type": "string"})
+class ReadValueField(serializers.Field):
+    """A number as text, or a word."""
+
+
+def text(required: bool = False, **kwargs: object) -> serializers.CharField:
+    return serializers.CharField(required=required, **kwargs)  # type: ignore[arg-type]
+
+
+class MeterFileSerializer(serializers.Serializer):
+    accuracy_percent = NumberField(required=False)
+    accuracy_counts = serializers.IntegerField(required=False, min_value=0, max_value=1000)
+    resolution = NumberField(required=False)
+    zero = NumberField(required=False)
+
+
+class ReadingFileSerializer(MeterFileSerializer):
+    test_point = text(True)
+    position = text(help_text="a position of the test point's scope; the engine goes without saying")
+    value = ReadValueField(help_text="0.97, or open, on, off")
+    unit = text(help_text="the test point's own, if given")
+    temperature = NumberField(required=False)
+    phase = text(help_text="before (unless given) or after the repair")
+
+
+class ReadingsFileSerializer(serializers.Serializer):
+    readings = ReadingFileSerializer(many=True)
+    meter = MeterFileSerializer(required=False, help_text="for readings that state none of their own")
+
+
+class FindingFileSerializer(serializers.Serializer):
+    component = text(True)
+    position = text()
+    standing = text(True, help_text="confirmed, suspected or advisory")
+    quantity = serializers.IntegerField(required=False, min_value=1, max_value=1000)
+    reason = text(True, max_length=300, help_text="what was seen, in words")
+
+
+class CustomerFileSerializer(serializers.Serializer):
+    number = text(max_length=20, help_text="of a customer on record; a new one is numbered if left out")
+    name = text(True, max_length=120)
+    address = text(max_length=500)
+    email = text(max_length=254)
+    phone = text(max_length=60)
+
+
+class UnitFactsSerializer(serializers.Serializer):
+    """What is known of a unit; empty text or null is not known."""
+
+    name = text(max_length=120)
+    built = text(help_text="2014, 2014-06 or 2014-06-03")
+    serial = text(max_length=40)
+    options = serializers.DictField(child=serializers.CharField(allow_blank=True), required=False)
+    road_use = text(help_text="yes, no or unknown")
+    registration = text(max_length=40)
+    vin = text(max_length=17)
+
+
+class UnitFileSerializer(UnitFactsSerializer):
+    name = text(True, max_length=120)
+    family = text(True)
+
+
+class JobFileSerializer(serializers.Serializer):
+    number = text(max_length=20, help_text="numbered by the workshop if left out")
+    opened_on = serializers.DateField(required=False, help_text="today if left out")
+    complaint = text(True, max_length=4000)
+    customer = CustomerFileSerializer(required=False, help_text="a job that is kept needs one")
+    unit = UnitFileSerializer()
+    meter = MeterFileSerializer(required=False)
+    readings = ReadingFileSerializer(many=True, required=False)
+    findings = FindingFileSerializer(many=True, required=False)
+    include = serializers.ListField(
+        child=serializers.CharField(), required=False, help_text="items to take into the firm price, by key"
+    )
+
+
+class IncludedSerializer(serializers.Serializer):
+    included = serializers.BooleanField()

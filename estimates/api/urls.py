@@ -1,0 +1,32 @@
+"""Addresses of jobs and estimates, below /api/v1/. Everything is named by its number, code or key."""
+
+from django.urls import path
+
+from estimates.api import drafts, findings, issued, items, jobs, readings, unit
+from estimates.api.estimate_rows import EstimatesView
+
+JOB = "jobs/<str:number>/"
+ESTIMATE = "estimates/<str:number>/<int:revision>/"
+
+urlpatterns = [
+    path("jobs/", jobs.JobsView.as_view({"get": "list", "post": "create"}), name="jobs"),
+    path(JOB, jobs.JobView.as_view(), name="job"),
+    path(f"{JOB}unit/", unit.UnitFactsView.as_view(), name="job-unit"),
+    path(f"{JOB}readings/", readings.ReadingsView.as_view(), name="job-readings"),
+    path(
+        f"{JOB}readings/<str:test_point>/<str:position>/<str:phase>/",
+        readings.ReadingView.as_view(),
+        name="job-reading",
+    ),
+    path(f"{JOB}findings/", findings.FindingsView.as_view(), name="job-findings"),
+    path(
+        f"{JOB}findings/<str:component>/<str:position>/", findings.FindingView.as_view(), name="job-finding"
+    ),
+    path(f"{JOB}items/<str:key>/", items.ItemView.as_view(), name="job-item"),
+    path(f"{JOB}estimate/", drafts.DraftView.as_view(), name="job-estimate"),
+    path(f"{JOB}estimates/", issued.IssueView.as_view(), name="job-estimates"),
+    path("estimates/", EstimatesView.as_view({"get": "list"}), name="estimates"),
+    path("estimates/build/", drafts.BuildView.as_view(), name="estimates-build"),
+    path(ESTIMATE, issued.DocumentView.as_view(), name="estimate"),
+    path(f"{ESTIMATE}pdf/", issued.PdfView.as_view(), name="estimate-pdf"),
+]
