@@ -18,7 +18,8 @@ from estimates.builder import Built, build_for
 from estimates.documents.content import content
 from estimates.documents.pdf import render_pdf
 from estimates.models import IssuedEstimate, IssuedFile, IssuedLine, Job
-from estimates.rules.pricing import Line, PricedItem
+from estimates.rules.lines import Line
+from estimates.rules.pricing import PricedItem
 from shop.events import record
 from shop.rules.errors import Fault, Refused
 

@@ -13,8 +13,9 @@ from catalog.rules.interval import day_text
 from estimates.builder import Built
 from estimates.rules.entry import expectation_of, symbol
 from estimates.rules.judging import Judged
+from estimates.rules.lines import Line
 from estimates.rules.plan import Found, Note, places_in_words
-from estimates.rules.pricing import Line, PricedItem
+from estimates.rules.pricing import PricedItem
 from shop.rules.rounding import round_half_up
 from shop.rules.totals import Adjustment, Totals
 

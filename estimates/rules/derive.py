@@ -13,6 +13,7 @@ use is not known that has to be answered first.
 
 A belt found torn on an engine that has one operation for it:
 
+>>> from catalog.service_cards import NeedCard
 >>> engine = PositionCard("engine", "engine", None)
 >>> family = FamilyCard("i1", "Single", 1, None, {}, {}, (engine,))
 >>> change = OperationCard("belt-change", "Change the belt", "engine", "belt", 1, "", 20, 20, False, (),
@@ -31,7 +32,8 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from catalog.cards import FamilyCard, PositionCard
-from catalog.service_cards import NeedCard, OperationCard, ServiceBook, StepCard
+from catalog.service_cards import OperationCard, ServiceBook
+from estimates.rules.damaged import if_damaged, why_unresolved
 from estimates.rules.plan import (
     Found,
     Group,
@@ -39,11 +41,10 @@ from estimates.rules.plan import (
     NeedAt,
     Note,
     Plan,
-    StepAt,
-    Task,
     arising,
     places_in_words,
 )
+from estimates.rules.tasks import Tasks
 
 OWN_KEYS = frozenset({"tests", "access"})
 """Keys of items that stand for no operation; an operation of such a name gets another."""
@@ -72,7 +73,7 @@ def derive(
 
     `road_use` is "yes", "no" or "unknown". An item taken in keeps its key and remembers its `origin`.
     """
-    work = _Derivation(book, road_use)
+    work = _Derivation(book, road_use, Tasks(book))
     work.add_tests(tests)
     for group in ("firm", "contingent", "optional"):
         for found in findings:
@@ -84,7 +85,7 @@ def derive(
     order: dict[str, int] = {"firm": 0, "contingent": 1, "optional": 2}
     return Plan(
         items=tuple(sorted(items.values(), key=lambda item: order[item.group])),
-        steps=work.steps,
+        steps=work.tasks.steps,
         refused=tuple(work.refused),
         unresolved=tuple(work.unresolved),
     )
@@ -117,8 +118,8 @@ class _Derivation:
 
     book: ServiceBook
     road_use: str
+    tasks: Tasks
     items: dict[str, Item] = field(default_factory=dict)
-    steps: dict[str, StepAt] = field(default_factory=dict)
     owner: dict[str, str] = field(default_factory=dict)
     forced: dict[str, set[str]] = field(default_factory=dict)
     damaged: list[Found] = field(default_factory=list)
@@ -132,22 +133,7 @@ class _Derivation:
     # Tests
 
     def add_tests(self, tests: Iterable[TestDone]) -> None:
-        tasks = []
-        for test in tests:
-            card = self.book.test_points[test.test_point]
-            shared = self._shared_first(f"test:{card.code}", card.name, card.minutes - card.minutes_further)
-            tasks.append(
-                Task(
-                    key=f"test:{card.code}@{test.place.code}",
-                    operation=f"test:{card.code}",
-                    name=card.name,
-                    place=test.place,
-                    minutes=card.minutes_further,
-                    steps=frozenset({*self._open(card.access, test.place), *shared}),
-                    needs=(),
-                    cautions=card.cautions,
-                )
-            )
+        tasks = [self.tasks.test(self.book.test_points[test.test_point], test.place) for test in tests]
         if tasks:
             count = len(tasks)
             why = (f"{count} reading{'s' if count > 1 else ''} taken; access counted once with the repair",)
@@ -177,7 +163,7 @@ class _Derivation:
         if operation.removes_control and not self._may_remove_control(operation):
             return
         for place in places:
-            task = self._task(operation, place)
+            task = self.tasks.operation(operation, place)
             if task.key in self.owner:
                 self._also_why(self.owner[task.key], why, parents)
                 continue
@@ -252,13 +238,12 @@ class _Derivation:
         tasks = [task for item in self.items.values() for task in item.tasks]
         for found in self.damaged:
             component = self.book.components[found.component]
-            need = (
-                self._if_damaged(component.part_type, found.position, tasks) if component.part_type else None
-            )
+            opened = self.tasks.steps.values()
+            part_type = component.part_type
+            need = if_damaged(self.book, part_type, found.position, tasks, opened) if part_type else None
             if need is None:
-                self.unresolved.append(
-                    Note(f"{found.name}, {found.position.label}", self._why_unresolved(found))
-                )
+                why = why_unresolved(self.book, found)
+                self.unresolved.append(Note(f"{found.name}, {found.position.label}", why))
                 continue
             key = f"damaged:{found.component}@{found.position.code}"
             pieces = f"{found.quantity} piece{'s' if found.quantity > 1 else ''}"
@@ -272,94 +257,3 @@ class _Derivation:
                     NeedAt(need.part_type, need.type_name, found.quantity, found.position, "if-damaged"),
                 ),
             )
-
-    def _if_damaged(self, part_type: str, at: PositionCard, tasks: Sequence[Task]) -> NeedCard | None:
-        """The need of chosen work or opened access that touches the place `at`."""
-        needs: list[NeedCard] = []
-        for task in tasks:
-            if task.operation in self.book.operations and self._touch(task.place, at):
-                needs += self.book.operations[task.operation].needs
-        for step in self.steps.values():
-            code = step.key.partition("@")[0]
-            if code in self.book.steps and self._touch(step.place, at):
-                needs += self.book.steps[code].needs
-        matching = [n for n in needs if n.necessity == "if-damaged" and n.part_type == part_type]
-        return matching[0] if matching else None
-
-    def _touch(self, place: PositionCard, at: PositionCard) -> bool:
-        """Whether one of the two lies in the other: a bank and its cylinders, the engine and everything."""
-        return at in self.family.enclosing(place, at.scope)
-
-    def _why_unresolved(self, found: Found) -> str:
-        part_type = self.book.components[found.component].part_type
-        cards: list[OperationCard | StepCard] = [*self.book.operations.values(), *self.book.steps.values()]
-        owners = {
-            card.name
-            for card in cards
-            if any(n.necessity == "if-damaged" and n.part_type == part_type for n in card.needs)
-        }
-        if part_type and owners:
-            return (
-                f"found ({found.standing}), but none of the chosen work replaces it; "
-                f"that happens with: {', '.join(sorted(owners))}"
-            )
-        return "found, but the service data has no operation that repairs it: price it by hand or add one"
-
-    # Tasks and access
-
-    def _task(self, operation: OperationCard, place: PositionCard) -> Task:
-        shared = self._shared_first(
-            operation.code, operation.name, operation.minutes - operation.minutes_further
-        )
-        return Task(
-            key=f"{operation.code}@{place.code}",
-            operation=operation.code,
-            name=operation.name,
-            place=place,
-            minutes=operation.minutes_further,
-            steps=frozenset({*self._open(operation.access, place), *shared}),
-            needs=self._needs(operation.needs, place),
-            cautions=operation.cautions,
-        )
-
-    def _shared_first(self, code: str, name: str, minutes: int) -> tuple[str, ...]:
-        if minutes == 0:
-            return ()
-        key = f"first:{code}"
-        engine = self.family.of_scope("engine")[0]
-        self.steps.setdefault(key, StepAt(key, name, engine, minutes, frozenset(), (), ()))
-        return (key,)
-
-    def _open(self, codes: Iterable[str], place: PositionCard) -> list[str]:
-        """Keys of these steps at the places that `place` asks for, registered with all they require."""
-        keys = []
-        for code in codes:
-            card = self.book.steps[code]
-            for at in self.family.enclosing(place, card.scope):
-                key = f"{code}@{at.code}"
-                keys.append(key)
-                if key in self.steps:
-                    continue
-                requires = frozenset(self._open(card.requires, at))
-                self.steps[key] = StepAt(
-                    key, card.name, at, card.minutes, requires, self._needs(card.needs, at), card.cautions
-                )
-        return keys
-
-    def _needs(self, needs: Iterable[NeedCard], place: PositionCard) -> tuple[NeedAt, ...]:
-        """What is surely used; "if damaged" waits for a finding."""
-        engine = self.family.of_scope("engine")[0]
-        found = []
-        for need in needs:
-            if need.necessity == "if-damaged":
-                continue
-            if need.per == "job":
-                places: Sequence[PositionCard] = (engine,)
-            elif need.per == "bank":
-                places = self.family.enclosing(place, "bank")
-            else:
-                places = (place,)
-            found += [
-                NeedAt(need.part_type, need.type_name, need.quantity, at, need.necessity) for at in places
-            ]
-        return tuple(found)

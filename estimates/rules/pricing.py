@@ -29,37 +29,25 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Literal
 
 from estimates.rules.labour import exact_shares
-from estimates.rules.plan import Group, Item, NeedAt, Plan, arising, places_in_words
-from estimates.rules.supply import Piece, Supply
+from estimates.rules.lines import Line, labour_line, part_lines
+from estimates.rules.plan import Group, Item, NeedAt, Plan, arising
+from estimates.rules.sums import (
+    ZERO,
+    categories_of,
+    charges_on,
+    parts_and_deposits,
+    totals_of_lines,
+    totals_of_work,
+    with_tax,
+)
+from estimates.rules.supply import Supply
 from estimates.rules.terms import Category, Terms
-from estimates.rules.workload import ACCESS, Added, NeedKey, Workload, added, as_labour, workload
-from shop.rules.currency import format_money, round_money
+from estimates.rules.workload import ACCESS, NeedKey, Workload, added, as_labour, workload
+from shop.rules.currency import round_money
 from shop.rules.remainder import largest_remainder, split_money
-from shop.rules.tax import tax_on
-from shop.rules.totals import Adjustment, NetLine, Totals, document_totals, line_net
-
-Kind = Literal["labour", "part", "consumable", "deposit"]
-ZERO = Decimal(0)
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One priced line; `net` = quantity x unit price, without tax. `minutes` on labour lines only."""
-
-    key: str
-    kind: Kind
-    category: Category
-    text: str
-    quantity: int
-    unit_price: Decimal
-    net: Decimal
-    minutes: int | None = None
-    piece: Piece | None = None
-    to_confirm: str = ""
-    note: str = ""
+from shop.rules.totals import Adjustment, Totals
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +93,8 @@ def price(plan: Plan, supplies: Mapping[NeedKey, Supply], terms: Terms) -> Price
     firm_items = plan.group("firm")
     firm = workload(firm_items, plan.steps)
     firm_priced = _firm_items(firm_items, firm, supplies, terms)
-    base = _Base(firm, _categories(firm, supplies, terms), terms)
+    sums = categories_of(firm, supplies, terms)
+    base = _Base(firm, sums, with_tax(sums, terms))
     others = tuple(
         _other_item(item, plan, base, supplies, terms) for item in plan.items if item.group != "firm"
     )
@@ -114,76 +103,16 @@ def price(plan: Plan, supplies: Mapping[NeedKey, Supply], terms: Terms) -> Price
     with_all = workload(plan.items, plan.steps)
     hours, amount = terms.labour_price(firm.minutes)
     alone = sum(workload([item], plan.steps).minutes for item in firm_items)
+    printed = [line for priced in firm_priced for line in priced.lines]
     return Priced(
         items=(*firm_priced, *others),
-        charges=_charges(base.categories["labour"], terms),
+        charges=charges_on(base.categories["labour"], terms),
         labour=Labour(firm.minutes, hours, terms.labour_rate, amount, alone),
-        firm=_document(firm_priced, base.categories["labour"], terms),
-        ceiling=_totals(with_contingent, supplies, terms),
-        options=_totals(with_all, supplies, terms),
+        firm=totals_of_lines(printed, base.categories["labour"], terms),
+        ceiling=totals_of_work(with_contingent, supplies, terms),
+        options=totals_of_work(with_all, supplies, terms),
         problems=_problems(with_all.needs.values(), supplies),
     )
-
-
-# Lines
-
-
-def part_lines(
-    owner: str, needs: Iterable[NeedAt], supplies: Mapping[NeedKey, Supply], terms: Terms
-) -> list[Line]:
-    """Lines for these needs; places that the same supply answers share a line."""
-    together: dict[tuple[str, str, int], list[NeedAt]] = defaultdict(list)
-    for need in needs:
-        if supplies[need.key].pieces:
-            together[need.part_type, need.necessity, id(supplies[need.key])].append(need)
-    lines: list[Line] = []
-    for (part_type, necessity, _), same in together.items():
-        supply = supplies[same[0].key]
-        quantity = sum(need.quantity for need in same)
-        kind: Kind = "consumable" if necessity in ("consumable", "if-damaged") else "part"
-        where = places_in_words(tuple(need.place for need in same))
-        for number, piece in enumerate(supply.pieces):
-            key = f"{owner}/{part_type}@{'+'.join(need.place.code for need in same)}/{number}"
-            pieces = quantity * piece.per
-            name = piece.part.type_name
-            text = f"{name}, {where}" if where else name
-            net = line_net(pieces, piece.price, currency=terms.currency)
-            lines.append(
-                Line(
-                    key,
-                    kind,
-                    "parts",
-                    text,
-                    pieces,
-                    piece.price,
-                    net,
-                    None,
-                    piece,
-                    supply.to_confirm,
-                    _note(supply, terms),
-                )
-            )
-            if piece.deposit:
-                deposit = round_money(piece.deposit, terms.currency)
-                net = line_net(pieces, deposit, currency=terms.currency)
-                text = f"Deposit on {name}, returned with the old part"
-                lines.append(
-                    Line(f"{key}/deposit", "deposit", "deposit", text, pieces, deposit, net, None, piece)
-                )
-    return lines
-
-
-def _note(supply: Supply, terms: Terms) -> str:
-    if not supply.to_confirm or supply.span is None:
-        return ""
-    low, high = (format_money(amount, terms.currency) for amount in supply.span)
-    which = " or ".join(supply.candidates)
-    span = f"at {high} each" if low == high else f"between {low} and {high} each, priced here at the dearest"
-    return f"To be confirmed: which part fits needs {supply.to_confirm}. {which}, {span}."
-
-
-def _labour_line(item: Item, minutes: int, amount: Decimal) -> Line:
-    return Line(f"{item.key}/labour", "labour", "labour", "Labour", 1, amount, amount, minutes)
 
 
 def _firm_items(
@@ -214,9 +143,7 @@ def _firm_items(
         if item.key in weights:
             lines.insert(
                 0,
-                _labour_line(
-                    item, minutes[item.key], labour.get(item.key, round_money(ZERO, terms.currency))
-                ),
+                labour_line(item, minutes[item.key], labour.get(item.key, round_money(ZERO, terms.currency))),
             )
         priced.append(_priced(item, lines, None, minutes.get(item.key, 0)))
     if by_owner[ACCESS]:
@@ -229,97 +156,28 @@ def _priced(item: Item, lines: Sequence[Line], adds: Decimal | None, minutes: in
     return PricedItem(item, tuple(lines), sum((line.net for line in lines), ZERO), adds, minutes)
 
 
-# Totals by category: quick enough to be asked for every item
-
-
 @dataclass(frozen=True, slots=True)
 class _Base:
+    """The firm work, its sums by category, and its total with tax."""
+
     load: Workload
     categories: dict[Category, Decimal]
-    terms: Terms
-
-
-def _categories(load: Workload, supplies: Mapping[NeedKey, Supply], terms: Terms) -> dict[Category, Decimal]:
-    sums = _parts_and_deposits(load.needs.values(), supplies, terms)
-    sums["labour"] = terms.labour_price(load.minutes)[1]
-    return sums
-
-
-def _parts_and_deposits(
-    needs: Iterable[NeedAt], supplies: Mapping[NeedKey, Supply], terms: Terms
-) -> dict[Category, Decimal]:
-    parts = deposits = round_money(ZERO, terms.currency)
-    for need in needs:
-        for piece in supplies[need.key].pieces:
-            pieces = need.quantity * piece.per
-            parts += piece.price * pieces
-            if piece.deposit:
-                deposits += round_money(piece.deposit, terms.currency) * pieces
-    return {"parts": parts, "deposit": deposits}
-
-
-def with_tax(categories: Mapping[Category, Decimal], terms: Terms) -> Decimal:
-    """The total of a document with these sums by category, charges and taxes included."""
-    fees = sum((charge.amount for charge in _charges(categories["labour"], terms)), ZERO)
-    sums = {**categories, "fees": fees}
-    total = sum(sums.values(), ZERO)
-    for key, rate in terms.rates.items():
-        taxable = sum((amount for name, amount in sums.items() if key in terms.tax_keys(name)), ZERO)
-        total += tax_on(taxable, rate, terms.currency).amount
-    return total
+    total: Decimal
 
 
 def _other_item(
     item: Item, plan: Plan, base: _Base, supplies: Mapping[NeedKey, Supply], terms: Terms
 ) -> PricedItem:
-    more: Added = added(item, base.load, plan.steps)
+    more = added(item, base.load, plan.steps)
     sums = dict(base.categories)
-    for name, amount in _parts_and_deposits(more.needs, supplies, terms).items():
+    for name, amount in parts_and_deposits(more.needs, supplies, terms).items():
         sums[name] += amount
     sums["labour"] = terms.labour_price(base.load.minutes + more.minutes)[1]
-    adds = with_tax(sums, terms) - with_tax(base.categories, terms)
+    adds = with_tax(sums, terms) - base.total
     lines = part_lines(item.key, more.needs, supplies, terms)
     if item.tasks:
-        lines.insert(0, _labour_line(item, more.minutes, sums["labour"] - base.categories["labour"]))
+        lines.insert(0, labour_line(item, more.minutes, sums["labour"] - base.categories["labour"]))
     return _priced(item, lines, adds, more.minutes)
-
-
-# Documents
-
-
-def _charges(labour: Decimal, terms: Terms) -> tuple[Adjustment, ...]:
-    keys = terms.tax_keys("fees")
-    charges = []
-    if supplies := terms.supplies(labour):
-        percent = f"{terms.supplies_percent.normalize():f}"
-        capped = ", capped" if terms.supplies_capped(labour) else ""
-        charges.append(
-            Adjustment("supplies", f"Shop supplies, {percent} % of labour{capped}", supplies, keys)
-        )
-    charges += [
-        Adjustment(code, name, round_money(amount, terms.currency), keys)
-        for code, name, amount in terms.fees
-        if amount
-    ]
-    return tuple(charges)
-
-
-def _document(items: Sequence[PricedItem], labour: Decimal, terms: Terms) -> Totals:
-    lines = [
-        NetLine(line.key, line.net, terms.tax_keys(line.category))
-        for priced in items
-        for line in priced.lines
-    ]
-    return document_totals(lines, charges=_charges(labour, terms), rates=terms.rates, currency=terms.currency)
-
-
-def _totals(load: Workload, supplies: Mapping[NeedKey, Supply], terms: Terms) -> Totals:
-    """Totals of a whole workload; one line a category, since taxes are taken on the category's sum."""
-    sums = _categories(load, supplies, terms)
-    lines = [NetLine(name, amount, terms.tax_keys(name)) for name, amount in sums.items()]
-    return document_totals(
-        lines, charges=_charges(sums["labour"], terms), rates=terms.rates, currency=terms.currency
-    )
 
 
 def _problems(needs: Iterable[NeedAt], supplies: Mapping[NeedKey, Supply]) -> tuple[str, ...]:

@@ -25,6 +25,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
@@ -128,7 +129,7 @@ def _check(
 ) -> tuple[Fraction, Decimal | None]:
     exact_cost = exact_fraction(cost, "cost")
     highest = None if list_price is None else exact_money(list_price, currency, "list price")
-    faults = ladder_faults(bands)
+    faults = list(_known_faults(tuple(bands)))
     if mode not in ("stepped", "continuous"):
         faults.append(Fault("markup mode", f"no mode {mode!r}", "choose stepped or continuous"))
     if exact_cost < 0:
@@ -138,6 +139,12 @@ def _check(
     if faults:
         raise Refused(faults)
     return exact_cost, highest
+
+
+@lru_cache(maxsize=64)
+def _known_faults(bands: tuple[MarkupBand, ...]) -> tuple[Fault, ...]:
+    """A shop has one ladder and asks it for every part."""
+    return tuple(ladder_faults(bands))
 
 
 def ladder_faults(bands: Sequence[MarkupBand]) -> list[Fault]:
