@@ -2,11 +2,13 @@
 
 from datetime import date
 from decimal import Decimal
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
+from django.utils import timezone
 from rest_framework.test import APIClient
 
 from catalog.models import (
@@ -46,6 +48,12 @@ from catalog.models import (
     TestPointCaution,
     TestPointComponent,
 )
+from estimates.actions import keep_job
+from estimates.jobfile import job_from
+from estimates.models import Job
+from shop.actions import set_up_workshop
+
+FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 
 
 @pytest.fixture
@@ -195,3 +203,52 @@ def ask(as_colleague: APIClient) -> Any:
         return as_colleague.get(f"/api/v1/{path}", query, headers=headers or {})
 
     return get
+
+
+# Jobs and estimates
+
+
+@pytest.fixture
+def workshop(catalogue: SimpleNamespace) -> SimpleNamespace:
+    """The same catalogue in a workshop with rates, taxes and markup, so that estimates have prices."""
+    set_up_workshop(FIXTURES / "workshop.json")
+    return catalogue
+
+
+@pytest.fixture
+def job_file() -> dict[str, Any]:
+    """A job in the form a user writes it: the third heater is open, and a person has something to add."""
+    return {
+        "complaint": "Hard to start when cold.",
+        "customer": {"name": "Harrow Boats", "email": "desk@harrow.example"},
+        "unit": {"name": "Launch", "family": "nk4", "built": "2014-06", "road_use": "no"},
+        "meter": {"accuracy_percent": "0.8", "accuracy_counts": 2, "resolution": "0.01", "zero": "0.10"},
+        "readings": [
+            {"test_point": "heater-ohm", "position": "1", "value": "0.97", "temperature": "20"},
+            {"test_point": "heater-ohm", "position": "3", "value": "open"},
+        ],
+        "findings": [
+            {"component": "heater", "position": "4", "standing": "advisory", "reason": "tip is blistered"}
+        ],
+    }
+
+
+@pytest.fixture
+def job(workshop: SimpleNamespace, job_file: dict[str, Any], owner: User) -> Job:
+    """That job on record as J1001."""
+    day = timezone.localtime()
+    return keep_job(job_from(job_file, day.date())[0], by=owner, at=day)
+
+
+@pytest.fixture
+def send(as_owner: APIClient) -> Any:
+    """A change by the owner, to the job as it stands: send("post", "jobs/J1001/readings/", {...})."""
+
+    def change(method: str, path: str, body: Any = None, *, who: Any = None, tag: str | None = None) -> Any:
+        client = who or as_owner
+        number = path.split("/")[1]
+        tag = as_owner.get(f"/api/v1/jobs/{number}/").get("ETag", '"none"') if tag is None else tag
+        headers = {"If-Match": tag} if tag else {}
+        return getattr(client, method)(f"/api/v1/{path}", body, headers=headers)
+
+    return change

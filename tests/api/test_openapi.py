@@ -111,8 +111,8 @@ def test_no_schema_lets_a_number_be_binary(document):
 def test_what_is_answered_is_what_is_documented(document, ask, catalogue):
     checked = 0
     for path, method, operation in operations(document):
-        if method != "get":
-            continue
+        if method != "get" or path.startswith(("/api/v1/jobs/", "/api/v1/estimates/")):
+            continue  # jobs and estimates are held against the document by tests of their own
         address = path.removeprefix("/api/v1/").replace("{family}", "nk4").replace("{brand}", "lumo")
         address = address.replace("{number}", "GX-1042B")
         codes = {"makers": "norrik", "engine-families": "nk4", "part-types": "glow-plug", "brands": "lumo",
