@@ -7,7 +7,7 @@ prices.
 >>> from catalog.cards import PartCard, PositionCard
 >>> from shop.rules.markup import MarkupBand
 >>> heater = PartCard(1, "b", "Brand", "GX-1", "heater", "heater", "", "original")
->>> supply = Supply((Piece(heater, 1, None, Decimal("10.00"), Decimal("15.00"), Decimal(0), ""),), "It fits.")
+>>> supply = Supply((Piece(heater, 1, None, Decimal("10.00"), Decimal("15.00"), Decimal(0), ""),))
 >>> needs = [NeedAt("heater", "heater", 1, PositionCard(code, "cylinder", None), "required") for code in "35"]
 >>> bands = (MarkupBand(Decimal(0), Decimal(50)),)
 >>> terms = Terms("EUR", Decimal(60), Decimal("0.1"), bands, "stepped", {}, {})

@@ -38,11 +38,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 
 from catalog.cards import Candidate, FamilyCard, OfferCard, PartCard
-from catalog.rules.fitment import UnitFacts, Verdict, judge, sentence
+from catalog.rules.fitment import UnitFacts, judge, outcome
 from estimates.rules.plan import Item, NeedAt, Plan
 from estimates.rules.terms import Terms
 from estimates.rules.workload import NeedKey, workload
@@ -87,7 +87,6 @@ class Supply:
     """
 
     pieces: tuple[Piece, ...]
-    verdict: str
     to_confirm: str = ""
     candidates: tuple[str, ...] = ()
     span: tuple[Decimal, Decimal] | None = None
@@ -111,7 +110,6 @@ class _Choice:
     bundles: tuple[Bundle, ...]
     to_confirm: str
     problem: str
-    verdicts: tuple[str, ...] = field(default=(), compare=False)
 
 
 def resolve_plan(
@@ -168,40 +166,37 @@ def _pieces(
 
 
 def _choose(need: NeedAt, market: Market, facts: UnitFacts, family: FamilyCard) -> _Choice:
-    place, names = need.place, family.option_names
-    verdicts = {
-        candidate.part.id: judge(
-            candidate.rules, facts, family.scheme, place.code, place.scope, names, family.bank_of
-        )
-        for candidate in market.candidates.get(need.part_type, ())
+    place = need.place
+    rules = {candidate.part.id: candidate.rules for candidate in market.candidates.get(need.part_type, ())}
+    bare = {
+        part: outcome(of_part, facts, family.scheme, place.code, place.scope, family.bank_of)
+        for part, of_part in rules.items()
     }
-    ways: dict[Bundle, Verdict] = {}
-    for part, verdict in verdicts.items():
+    fitting: set[Bundle] = set()
+    open_ones: dict[Bundle, list[int]] = {}
+    for part in rules:
         for bundle in market.successors.get(part) or (((part, 1),),):
-            told = _of_bundle(bundle, verdict, verdicts)
-            known = ways.get(bundle)
-            if told.outcome == "fits" or (told.outcome == "cannot tell" and known is None):
-                ways[bundle] = told
-    fitting = {bundle: verdict for bundle, verdict in ways.items() if verdict.outcome == "fits"}
-    taken = fitting or ways
-    if not taken:
-        problem = f"no {need.type_name} in the catalogue fits {place.label} of this {family.name}"
-        return _Choice((), "", problem)
-    missing = "" if fitting else _missing(taken.values())
-    ordered = sorted(taken)
-    return _Choice(tuple(ordered), missing, "", tuple(sentence(taken[bundle]) for bundle in ordered))
-
-
-def _of_bundle(bundle: Bundle, origin: Verdict, verdicts: Mapping[int, Verdict]) -> Verdict:
-    """The verdict on what a part is bought as: rules of its own may rule it out, or leave it open."""
-    told = [origin, *(verdicts[part] for part, _ in bundle if part in verdicts)]
-    worst = ("does not fit", "cannot tell", "fits")
-    return min(told, key=lambda verdict: worst.index(verdict.outcome))
-
-
-def _missing(open_ones: Iterable[Verdict]) -> str:
-    texts = dict.fromkeys(missing.text for verdict in open_ones for missing in verdict.missing)
-    return " and ".join(texts)
+            # What a part is bought as may have rules of its own, which may rule it out or leave it open.
+            told = {one: bare[one] for one in (part, *(each for each, _ in bundle)) if one in bare}
+            if all(answer == "fits" for answer in told.values()):
+                fitting.add(bundle)
+            elif "does not fit" not in told.values():
+                open_ones.setdefault(bundle, [one for one, answer in told.items() if answer == "cannot tell"])
+    if fitting:
+        return _Choice(tuple(sorted(fitting)), "", "")
+    if not open_ones:
+        return _Choice(
+            (), "", f"no {need.type_name} in the catalogue fits {place.label} of this {family.name}"
+        )
+    asked = dict.fromkeys(part for parts in open_ones.values() for part in parts)
+    missing = dict.fromkeys(
+        fact.text
+        for part in asked
+        for fact in judge(
+            rules[part], facts, family.scheme, place.code, place.scope, family.option_names, family.bank_of
+        ).missing
+    )
+    return _Choice(tuple(sorted(open_ones)), " and ".join(missing), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,10 +212,10 @@ class _Bought:
 
 def _supply(choice: _Choice, quantity: int, market: Market, terms: Terms) -> Supply:
     if choice.problem:
-        return Supply((), "", problem=choice.problem)
-    found: list[tuple[Decimal, int, str, list[_Bought], str]] = []
+        return Supply((), problem=choice.problem)
+    found: list[tuple[Decimal, int, str, list[_Bought]]] = []
     unpriced: set[str] = set()
-    for bundle, verdict in zip(choice.bundles, choice.verdicts, strict=True):
+    for bundle in choice.bundles:
         parts = [market.parts[part_id] for part_id, _ in bundle]
         tried = [
             _buy(part, per, per * quantity, market, terms)
@@ -233,21 +228,19 @@ def _supply(choice: _Choice, quantity: int, market: Market, terms: Terms) -> Sup
             continue
         spent = sum((one.spent for one in bought), Decimal(0))
         days = max(one.offer.lead_days if one.offer else 0 for one in bought)
-        found.append((spent, days, label, bought, verdict))
+        found.append((spent, days, label, bought))
     if not found:
         names = ", ".join(sorted(unpriced))
         problem = f"no supplier offers {names} in {terms.currency} today, and there is no list price"
-        return Supply((), "", problem=problem)
+        return Supply((), problem=problem)
     found.sort(key=lambda entry: entry[:3])
     if not choice.to_confirm:
-        *_, bought, verdict = found[0]
-        return Supply(tuple(_priced(one, terms) for one in bought), verdict)
-    supplies = [Supply(tuple(_priced(one, terms) for one in entry[3]), entry[4]) for entry in found]
+        return Supply(tuple(_priced(one, terms) for one in found[0][3]))
+    supplies = [Supply(tuple(_priced(one, terms) for one in entry[3])) for entry in found]
     dearest = max(supplies, key=lambda supply: supply.to_pay)
     prices = [supply.price for supply in supplies]
     return Supply(
         dearest.pieces,
-        dearest.verdict,
         to_confirm=choice.to_confirm,
         candidates=tuple(dict.fromkeys(entry[2] for entry in found)),
         span=(min(prices), max(prices)),
