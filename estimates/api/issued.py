@@ -41,7 +41,8 @@ class IssueView(Api):
     @extend_schema(
         request=None,
         responses={
-            201: EstimateSerializer, **STALE, **problem_response(503, "This machine cannot make a PDF.")
+            201: EstimateSerializer, **STALE, **problem_response(503, "This machine cannot make a PDF."),
+            **problem_response(409, "A request with the same Idempotency-Key is being answered.")
         },
         parameters=[IF_MATCH, IDEMPOTENCY_KEY, LOCATION],
         operation_id="estimates_issue",

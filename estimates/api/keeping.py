@@ -12,6 +12,7 @@ from estimates.jobfile import job_from
 from estimates.models import Customer, Job
 from estimates.rules.intake import JobIn
 from shop.integrity import refusal
+from shop.models import Workshop
 from shop.rules.entry import Faults
 from shop.rules.errors import Refused
 
@@ -71,10 +72,11 @@ def _check_customer(raw: Any, brought: JobIn, faults: Faults) -> None:
 
 
 def _keep(brought: JobIn, number: str, by: By, at: datetime) -> Job:
-    """Two at once may have counted to the same number: whoever was second counts again."""
+    """Numbered one after the other. Whoever counted to the same number elsewhere meanwhile goes first."""
     for tries_left in reversed(range(TRIES)):
         try:
             with transaction.atomic():
+                list(Workshop.objects.select_for_update().filter(pk=1))  # held while numbers are counted
                 return keep_job(brought, by=by, at=at, number=number)
         except IntegrityError as error:
             if number or not tries_left:

@@ -10,8 +10,9 @@ from collections.abc import Callable
 from datetime import timedelta
 from hashlib import sha256
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.utils import timezone
+from rest_framework import exceptions
 from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -24,44 +25,73 @@ from shop.rules.errors import Refused
 HEADER = "Idempotency-Key"
 LIFE = timedelta(hours=24)
 LONGEST = 255
+UNANSWERED = 0
+LONGEST_WORK = timedelta(minutes=5)  # older than this, a process died over it
 KEPT_HEADERS = ("Location", "Content-Location", "ETag")
 Work = Callable[[], Response]
+
+
+class BeingAnswered(exceptions.APIException):
+    status_code = 409
+    default_detail = f"A request with this {HEADER} is being answered; send it again in a moment."
 
 
 def answered_once(request: Request, work: Work, *, slow: bool = False) -> Response:
     """The answer of `work`, or the one it gave before to this request under its key.
 
     Key and work stand or fall together in one transaction, in which a second request with the same key waits.
-    `slow` work (a PDF) must not hold a transaction open: it is done first, and has to see for itself that it
-    is not done twice at once. What does not succeed has to raise.
+    `slow` work (a PDF) must not hold a transaction open: its key is claimed before, and a second request
+    meanwhile gets 409. What does not succeed has to raise.
     """
     key = _key(request)
     if key is None:
         return work()
     digest = _digest(request)
     if slow:
-        if held := _held(request, key):
+        held, mine = _claim(request, key, digest)
+        if not mine:
             return _again(held, digest)
-        response = work()
-        with transaction.atomic():
-            IdempotencyKey.objects.get_or_create(
-                user=signed_in(request), key=key, defaults=_row(response, digest)
-            )
-        return response
+        try:
+            return _kept(held, work())
+        except BaseException:
+            held.delete()
+            raise
     with transaction.atomic():
-        held = _held(request, key)
-        if held is None:
-            try:
-                with transaction.atomic():
-                    held = IdempotencyKey.objects.create(
-                        user=signed_in(request), key=key, request_sha256=digest, status=0, at=timezone.now()
-                    )
-            except IntegrityError:  # the same request came twice at once, and the other one is done by now
-                return _again(IdempotencyKey.objects.get(user=signed_in(request), key=key), digest)
-            response = work()
-            IdempotencyKey.objects.filter(pk=held.pk).update(**_row(response, digest))
-            return response
-    return _again(held, digest)
+        held, mine = _claim(request, key, digest)
+        return _kept(held, work()) if mine else _again(held, digest)
+
+
+def _claim(request: Request, key: str, digest: str) -> tuple[IdempotencyKey, bool]:
+    """The row of the key, and whether it was made now: then the work is ours to do."""
+    now = timezone.now()
+    old = IdempotencyKey.objects.filter(at__lt=now - LIFE)
+    left_behind = IdempotencyKey.objects.filter(status=UNANSWERED, at__lt=now - LONGEST_WORK)
+    (old | left_behind).delete()
+    return IdempotencyKey.objects.get_or_create(
+        user=signed_in(request),
+        key=key,
+        defaults={"request_sha256": digest, "status": UNANSWERED, "at": now},
+    )
+
+
+def _kept(held: IdempotencyKey, response: Response) -> Response:
+    held.status = response.status_code
+    held.headers = {name: response[name] for name in KEPT_HEADERS if name in response}
+    held.answer = JSONRenderer().render(response.data).decode()
+    held.save()
+    return response
+
+
+def _again(held: IdempotencyKey, digest: str) -> Response:
+    if held.request_sha256 != digest:
+        raise Refused.single(
+            f"header {HEADER}",
+            f"'{held.key}' was used for another request",
+            "use a new key for a new request",
+        )
+    if held.status == UNANSWERED:
+        raise BeingAnswered
+    return Response(json.loads(held.answer), status=held.status, headers=held.headers)
 
 
 def _key(request: Request) -> str | None:
@@ -84,28 +114,3 @@ def _key(request: Request) -> str | None:
 def _digest(request: Request) -> str:
     head = f"{request.method} {request.path}\n".encode()
     return sha256(head + request.body).hexdigest()
-
-
-def _held(request: Request, key: str) -> IdempotencyKey | None:
-    IdempotencyKey.objects.filter(at__lt=timezone.now() - LIFE).delete()
-    return IdempotencyKey.objects.filter(user=signed_in(request), key=key).first()
-
-
-def _row(response: Response, digest: str) -> dict[str, object]:
-    return {
-        "request_sha256": digest,
-        "status": response.status_code,
-        "headers": {name: response[name] for name in KEPT_HEADERS if name in response},
-        "answer": JSONRenderer().render(response.data).decode(),
-        "at": timezone.now(),
-    }
-
-
-def _again(held: IdempotencyKey, digest: str) -> Response:
-    if held.request_sha256 != digest:
-        raise Refused.single(
-            f"header {HEADER}",
-            f"'{held.key}' was used for another request",
-            "use a new key for a new request",
-        )
-    return Response(json.loads(held.answer), status=held.status, headers=held.headers)

@@ -19,7 +19,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('key', models.CharField(max_length=255)),
                 ('request_sha256', models.CharField(help_text='of method, address and body', max_length=64)),
-                ('status', models.PositiveSmallIntegerField()),
+                ('status', models.PositiveSmallIntegerField(help_text='0: being answered now')),
                 ('headers', models.JSONField(default=dict)),
                 ('answer', models.TextField(help_text='JSON')),
                 ('at', models.DateTimeField(db_index=True)),

@@ -131,6 +131,33 @@ def test_a_refused_issue_leaves_its_key_free(as_owner, ask, job):
     assert IdempotencyKey.objects.count() == 0
 
 
+def test_the_same_request_while_the_first_is_being_answered_is_409(as_owner, ask, job, monkeypatch):
+    """After the IETF draft "The Idempotency-Key HTTP Header Field", 2.7: 409 while the first is processed."""
+    from estimates import issuing
+
+    render, headers = issuing.render_pdf, {"If-Match": ask(JOB)["ETag"], "Idempotency-Key": "0b1e"}
+    meanwhile = []
+
+    def slow(*args: Any, **kwargs: Any) -> bytes:
+        monkeypatch.setattr(issuing, "render_pdf", render)
+        meanwhile.append(as_owner.post(f"/api/v1/{JOB}estimates/", headers=headers))
+        return render(*args, **kwargs)
+
+    monkeypatch.setattr(issuing, "render_pdf", slow)
+    assert as_owner.post(f"/api/v1/{JOB}estimates/", headers=headers).status_code == 201
+    assert [answer.status_code for answer in meanwhile] == [409]
+    assert IssuedEstimate.objects.count() == 1
+
+
+@pytest.mark.parametrize(("age", "status"), [(timedelta(minutes=4), 409), (timedelta(minutes=6), 201)])
+def test_a_key_that_a_dead_process_left_behind_is_free_again(as_owner, ask, job, age, status):
+    headers = {"If-Match": ask(JOB)["ETag"], "Idempotency-Key": "0b1e"}
+    assert as_owner.post(f"/api/v1/{JOB}estimates/", headers=headers).status_code == 201
+    IdempotencyKey.objects.update(status=0, at=timezone.now() - age)
+    headers["If-Match"] = ask(JOB)["ETag"]
+    assert as_owner.post(f"/api/v1/{JOB}estimates/", headers=headers).status_code == status
+
+
 def test_two_who_issue_at_once_make_one_revision(send, job, owner, monkeypatch):
     """The other one is done between our look and our write; the job itself did not change."""
     from estimates import issuing
