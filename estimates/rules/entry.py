@@ -117,9 +117,7 @@ def _measured(
     celsius = raw.get("temperature")
     temperature = None if celsius in (None, "") else decimal_entry(celsius, f"{where}, temperature", faults)
     if temperature is not None and not -60 <= temperature <= 400:
-        faults.add(
-            f"{where}, temperature", f"{temperature} degC is not credible", "give it in degC, -60 to 400"
-        )
+        faults.add(f"{where}, temperature", f"{temperature} °C is not credible", "give it in °C, -60 to 400")
     elif temperature is not None:
         _kept(temperature, 1, f"{where}, temperature", "give it to a tenth of a degree", faults)
     value = raw["value"]

@@ -5,7 +5,7 @@ be brought to the reference temperature. Copper at 70 degC has about a fifth mor
 
 >>> wire = Expectation("number", "Ohm", maximum=Decimal("1.1"), temperature_coefficient=Decimal("0.00393"))
 >>> print(wire.limits, wire.temperatures)
-at most 1.1 Ohm at 20 degC
+at most 1.1 Ω at 20 °C
 >>> wire.factor_at(Decimal(70))
 Decimal('1.19650')
 
@@ -24,6 +24,7 @@ from typing import Literal
 
 from estimates.rules.measured import require_finite
 from shop.rules.errors import Refused
+from shop.rules.unit_table import UNITS
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,12 @@ class Expectation:
         _in_order("limits", "minimum", self.minimum, "maximum", self.maximum)
         _in_order("temperatures", "lowest", self.temperature_min, "highest", self.temperature_max)
 
+    @property
+    def printed_unit(self) -> str:
+        """The unit for people: Ω where the code is Ohm."""
+        code = self.unit or ""
+        return UNITS[code].symbol if code in UNITS else code
+
     def holds_at(self, celsius: Decimal | None) -> bool:
         """Whether the limits hold at this temperature as they stand; None is a temperature nobody noted."""
         low, high = self._range()
@@ -87,13 +94,13 @@ class Expectation:
 
     @property
     def limits(self) -> str:
-        return _span(self.minimum, self.maximum, self.unit)
+        return _span(self.minimum, self.maximum, self.printed_unit)
 
     @property
     def temperatures(self) -> str:
         low, high = self._range()
-        words = _span(low, high, "degC")
-        return f"at {low} degC" if low == high else words if low is None or high is None else f"from {words}"
+        words = _span(low, high, "°C")
+        return f"at {low} °C" if low == high else words if low is None or high is None else f"from {words}"
 
 
 def _in_order(where: str, low_name: str, low: Decimal | None, high_name: str, high: Decimal | None) -> None:

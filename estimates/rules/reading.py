@@ -8,11 +8,11 @@ meter or look for other evidence.
 >>> heater = Expectation("number", unit="Ohm", minimum=Decimal("0.4"), maximum=Decimal("0.9"))
 >>> meter = {"accuracy_percent": Decimal(1), "accuracy_counts": 2, "resolution": Decimal("0.01")}
 >>> judge(Measured("number", Decimal("0.82"), zero=Decimal("0.20"), **meter), heater).reason
-'0.62 Ohm is inside 0.4 to 0.9 Ohm by more than its uncertainty 0.028 Ohm'
+'0.62 Ω is inside 0.4 to 0.9 Ω by more than its uncertainty 0.028 Ω'
 >>> judge(Measured("number", Decimal("1.08"), zero=Decimal("0.20"), **meter), heater).outcome
 'unclear'
 >>> judge(Measured("open"), heater).reason
-'open circuit: no conduction at all, above the maximum 0.9 Ohm'
+'open circuit: no conduction at all, above the maximum 0.9 Ω'
 
 Decision rule after ISO 14253-1. A value exactly at a limit moved by its uncertainty is unclear; with no
 uncertainty at all the limit itself is inside. Temperatures are in degrees Celsius.
@@ -67,9 +67,9 @@ def judge(measured: Measured, expected: Expectation) -> Judgement:
     if factor is None:
         return Judgement("unclear", value, uncertainty, _why_not_compared(celsius, expected))
     if factor <= 0:
-        reason = f"{celsius} degC is too far from {expected.reference_temperature} degC to correct for"
+        reason = f"{celsius} °C is too far from {expected.reference_temperature} °C to correct for"
         return Judgement("unclear", value, uncertainty, reason)
-    note = f", corrected from {celsius} to {expected.reference_temperature} degC"
+    note = f", corrected from {celsius} to {expected.reference_temperature} °C"
     return _against_limits(value / factor, uncertainty / factor, measured, expected, note)
 
 
@@ -89,16 +89,17 @@ def _judge_open(expected: Expectation) -> Judgement:
         )
     text = "open circuit: no conduction at all"
     if expected.maximum is not None:
-        limit = f"above the maximum {expected.maximum} {expected.unit}"
+        limit = f"above the maximum {expected.maximum} {expected.printed_unit}"
         return Judgement("bad", None, None, f"{text}, {limit}")
-    return Judgement("good", None, None, f"{text}, above the minimum {expected.minimum} {expected.unit}")
+    limit = f"above the minimum {expected.minimum} {expected.printed_unit}"
+    return Judgement("good", None, None, f"{text}, {limit}")
 
 
 def _why_not_compared(celsius: Decimal | None, expected: Expectation) -> str:
     stated = f"the limits hold {expected.temperatures}"
     if celsius is None:
         return f"{stated}, and the temperature of this reading is not known"
-    return f"{stated}, and at {celsius} degC nothing says how to correct for it"
+    return f"{stated}, and at {celsius} °C nothing says how to correct for it"
 
 
 def _against_limits(
@@ -106,7 +107,7 @@ def _against_limits(
 ) -> Judgement:
     # Shown as finely as the meter shows it, the uncertainty to one place more; compared in full.
     places = measured.places
-    unit = f" {expected.unit}" if expected.unit else ""
+    unit = f" {expected.printed_unit}" if expected.unit else ""
     shown = f"{round_half_up(value, places)}{unit}{note}"
     margin = f"its uncertainty {round_half_up(uncertainty, places + 1)}{unit}"
     low, high = expected.minimum, expected.maximum

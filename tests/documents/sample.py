@@ -49,7 +49,7 @@ def readings() -> list[Json]:
             "symbol": "Ω",
             "minimum": "0.70",
             "maximum": "1.10",
-            "expected": "0.70 to 1.10 Ohm",
+            "expected": "0.70 to 1.10 Ω",
             "path": ["heater lead", "heater"],
             "rows": [
                 {

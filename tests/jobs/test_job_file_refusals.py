@@ -124,7 +124,7 @@ WRONG = {
     "no value": (reading(value=...), "readings[0], value: is missing; give it"),
     "a temperature off every scale": (
         reading(temperature="1800"),
-        "readings[0], temperature: 1800 degC is not credible; give it in degC",
+        "readings[0], temperature: 1800 °C is not credible; give it in °C",
     ),
     "a negative accuracy": (
         {"meter": {"accuracy_percent": "-0.8"}},

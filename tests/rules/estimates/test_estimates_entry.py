@@ -128,7 +128,7 @@ REFUSED = [
     ({"value": "on"}, "readings[0], value: 'on' where a measured value is expected; give it in Ohm"),
     (
         {"temperature": "401"},
-        "readings[0], temperature: 401 degC is not credible; give it in degC, -60 to 400",
+        "readings[0], temperature: 401 °C is not credible; give it in °C, -60 to 400",
     ),
     (
         {"temperature": "18.25"},

@@ -115,7 +115,7 @@ def test_a_band_narrower_than_the_meter_can_prove_is_never_good_and_the_reason_s
 
 def test_the_reason_names_value_uncertainty_and_limit():
     reason = judge(one_percent("3.00"), ohms("0.5", "2.0")).reason
-    assert reason == "3.00 Ohm is above the maximum 2.0 Ohm by more than its uncertainty 0.050 Ohm"
+    assert reason == "3.00 Ω is above the maximum 2.0 Ω by more than its uncertainty 0.050 Ω"
 
 
 def test_an_open_circuit_is_above_any_maximum():
@@ -178,7 +178,7 @@ def test_a_reading_of_unknown_temperature_where_one_is_stated_is_unclear():
 def test_a_reading_outside_the_stated_temperatures_is_corrected_where_the_coefficient_is_known():
     judged = judge(number("1.1965", temperature="70"), ohms("0.9", "1.1", **COPPER))
     assert (judged.outcome, judged.corrected) == ("good", D(1))
-    assert "20 degC" in judged.reason
+    assert "20 °C" in judged.reason
 
 
 def test_the_uncertainty_is_corrected_with_the_reading():
