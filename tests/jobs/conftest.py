@@ -1,4 +1,4 @@
-"""The demonstration's catalogue and workshop, imported once for each module and database, then rolled back."""
+"""The demonstration, imported once for each module and database, then rolled back."""
 
 import json
 from collections.abc import Iterator
