@@ -11,15 +11,17 @@ from datetime import date, datetime
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.db.models import F
+from django.db.models.functions import Length
 
 from catalog.models import Component, EngineFamily, EngineOption, Position, TestPoint
 from estimates.models import Customer, DraftChoice, Finding, Job, Reading, Unit, UnitOption
 from estimates.rules.intake import CustomerIn, JobIn, JudgedIn, ReadingIn, UnitIn
 from shop.events import record
-from shop.models import Meter
+from shop.models import Meter, Workshop
 from shop.rules.errors import Refused
 
 By = AbstractBaseUser | None
+FIRST_NUMBER = 1001
 
 
 class Changed(Refused):
@@ -49,10 +51,15 @@ def _changing(job: Job, version: int | None) -> Iterator[None]:
 
 
 def next_number(model: type[Customer | Unit | Job], prefix: str) -> str:
-    """The number after the highest of this prefix; call it inside the transaction that uses it."""
-    numbers = model._default_manager.filter(number__startswith=prefix).values_list("number", flat=True)
-    taken = [int(number[len(prefix) :]) for number in numbers if number[len(prefix) :].isdigit()]
-    return f"{prefix}{max(taken, default=1000) + 1}"
+    """The number after the highest of this prefix, for the transaction under way.
+
+    The workshop's row is held until that transaction ends, so that two people count one after the other. A
+    number of nine digits or more was typed, not counted, and is passed over.
+    """
+    list(Workshop.objects.select_for_update().filter(pk=1))
+    counted = model._default_manager.filter(number__regex=rf"^{prefix}[0-9]{{1,8}}$")
+    last = counted.order_by(Length("number").desc(), "-number").values_list("number", flat=True).first()
+    return f"{prefix}{int(last.removeprefix(prefix)) + 1 if last else FIRST_NUMBER}"
 
 
 @transaction.atomic

@@ -2,7 +2,6 @@ from django.apps import AppConfig
 
 from shop.guards import install_after_migrate, never_changes
 
-
 GUARDS = (never_changes("shop_event", "events"),)
 
 

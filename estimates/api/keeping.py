@@ -12,14 +12,12 @@ from estimates.jobfile import job_from
 from estimates.models import Customer, Job
 from estimates.rules.intake import JobIn
 from shop.integrity import refusal
-from shop.models import Workshop
 from shop.rules.entry import Faults
 from shop.rules.errors import Refused
 
 NUMBER = re.compile(r"[A-Za-z0-9]+(?:[-.][A-Za-z0-9]+)*")
 # The workshop counts on from the highest number of its own; a huge one would leave no room above it.
 TOO_HIGH = re.compile(r"[CJ]\d{9,}")
-TRIES = 5
 
 
 def kept_job(raw: Any, *, by: By, at: datetime) -> Job:
@@ -72,13 +70,8 @@ def _check_customer(raw: Any, brought: JobIn, faults: Faults) -> None:
 
 
 def _keep(brought: JobIn, number: str, by: By, at: datetime) -> Job:
-    """Numbered one after the other. Whoever counted to the same number elsewhere meanwhile goes first."""
-    for tries_left in reversed(range(TRIES)):
-        try:
-            with transaction.atomic():
-                list(Workshop.objects.select_for_update().filter(pk=1))  # held while numbers are counted
-                return keep_job(brought, by=by, at=at, number=number)
-        except IntegrityError as error:
-            if number or not tries_left:
-                raise Refused.single("job", refusal(error), "look what is there, then repeat") from error
-    raise AssertionError("every try ends")
+    try:
+        with transaction.atomic():
+            return keep_job(brought, by=by, at=at, number=number)
+    except IntegrityError as error:
+        raise Refused.single("job", refusal(error), "look what is there, then repeat") from error
