@@ -81,7 +81,10 @@ def test_a_stranger_reads_nothing_but_the_list_of_addresses(as_stranger, catalog
 
 
 def test_the_root_lists_every_address_that_takes_no_key(ask, db):
-    assert ask("").json().keys() == {*LISTS, "fitment-checks", "schema", "docs"}
+    assert ask("").json().keys() == {
+        *LISTS,
+        *("fitment-checks", "jobs", "estimates", "estimates/build", "schema", "docs"),
+    }
 
 
 @pytest.mark.parametrize(
