@@ -1,4 +1,5 @@
-"""Writes that decide something about a job. Each is one transaction and leaves an event behind.
+"""Writes that decide something about a job. Each is one transaction and leaves an event behind; a customer or
+unit written down on the way is covered by the event of the job it is opened with.
 
 A caller that shows a version of the job passes it as `version`; if somebody else changed the job meanwhile
 the write is refused and nothing is lost.

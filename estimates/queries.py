@@ -50,7 +50,7 @@ def terms_of(workshop: Workshop) -> Terms:
         currency=workshop.currency,
         labour_rate=workshop.labour_rate,
         increment=workshop.billing_increment,
-        bands=bands or (Band(Decimal(0), Decimal(0)),),
+        bands=bands,
         markup_mode="stepped" if workshop.markup_mode == "stepped" else "continuous",
         rates=rates,
         taxes=taxes,

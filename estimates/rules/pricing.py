@@ -106,9 +106,9 @@ def price(plan: Plan, supplies: Mapping[NeedKey, Supply], terms: Terms) -> Price
     printed = [line for priced in firm_priced for line in priced.lines]
     return Priced(
         items=(*firm_priced, *others),
-        charges=charges_on(base.categories["labour"], terms),
+        charges=charges_on(base.categories, terms),
         labour=Labour(firm.minutes, hours, terms.labour_rate, amount, alone),
-        firm=totals_of_lines(printed, base.categories["labour"], terms),
+        firm=totals_of_lines(printed, base.categories, terms),
         ceiling=totals_of_work(with_contingent, supplies, terms),
         options=totals_of_work(with_all, supplies, terms),
         problems=_problems(with_all.needs.values(), supplies),

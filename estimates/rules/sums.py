@@ -54,7 +54,7 @@ def parts_and_deposits(
 
 def with_tax(categories: Mapping[Category, Decimal], terms: Terms) -> Decimal:
     """The total of a document with these sums by category, charges and taxes included."""
-    fees = sum((charge.amount for charge in charges_on(categories["labour"], terms)), ZERO)
+    fees = sum((charge.amount for charge in charges_on(categories, terms)), ZERO)
     sums = {**categories, "fees": fees}
     total = sum(sums.values(), ZERO)
     for key, rate in terms.rates.items():
@@ -63,8 +63,9 @@ def with_tax(categories: Mapping[Category, Decimal], terms: Terms) -> Decimal:
     return total
 
 
-def charges_on(labour: Decimal, terms: Terms) -> tuple[Adjustment, ...]:
-    """Shop supplies on this much labour, and the fees."""
+def charges_on(categories: Mapping[Category, Decimal], terms: Terms) -> tuple[Adjustment, ...]:
+    """Shop supplies on the labour, and the fees; where nothing is done nothing is charged."""
+    labour = categories["labour"]
     keys = terms.tax_keys("fees")
     charges = []
     if supplies := terms.supplies(labour):
@@ -76,16 +77,16 @@ def charges_on(labour: Decimal, terms: Terms) -> tuple[Adjustment, ...]:
     charges += [
         Adjustment(code, name, round_money(amount, terms.currency), keys)
         for code, name, amount in terms.fees
-        if amount
+        if amount and any(categories.values())
     ]
     return tuple(charges)
 
 
-def totals_of_lines(lines: Iterable[Line], labour: Decimal, terms: Terms) -> Totals:
-    """Totals of the lines as they are printed; `labour` is their labour in all."""
+def totals_of_lines(lines: Iterable[Line], categories: Mapping[Category, Decimal], terms: Terms) -> Totals:
+    """Totals of the lines as they are printed; `categories` are the same sums by category."""
     nets = [NetLine(line.key, line.net, terms.tax_keys(line.category)) for line in lines]
     return document_totals(
-        nets, charges=charges_on(labour, terms), rates=terms.rates, currency=terms.currency
+        nets, charges=charges_on(categories, terms), rates=terms.rates, currency=terms.currency
     )
 
 
@@ -93,6 +94,4 @@ def totals_of_work(load: Workload, supplies: Mapping[NeedKey, Supply], terms: Te
     """Totals of a whole workload; one line a category, since taxes are taken on the category's sum."""
     sums = categories_of(load, supplies, terms)
     lines = [NetLine(name, amount, terms.tax_keys(name)) for name, amount in sums.items()]
-    return document_totals(
-        lines, charges=charges_on(sums["labour"], terms), rates=terms.rates, currency=terms.currency
-    )
+    return document_totals(lines, charges=charges_on(sums, terms), rates=terms.rates, currency=terms.currency)

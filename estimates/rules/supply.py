@@ -242,7 +242,10 @@ def _supply(choice: _Choice, quantity: int, market: Market, terms: Terms) -> Sup
     return Supply(
         dearest.pieces,
         to_confirm=choice.to_confirm,
-        candidates=tuple(dict.fromkeys(entry[2] for entry in found)),
+        candidates=(
+            *dict.fromkeys(entry[2] for entry in found),
+            *(f"{label} (no price today)" for label in sorted(unpriced)),
+        ),
         span=(min(prices), max(prices)),
     )
 

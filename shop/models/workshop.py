@@ -128,7 +128,7 @@ class MarkupBand(models.Model):
 
 
 class Fee(models.Model):
-    """A fixed charge on every estimate, like disposal of used oil."""
+    """A fixed charge on every estimate in which something is done, like disposal of used oil."""
 
     code = code_field(unique=True)
     name = models.CharField(max_length=120)

@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import OperationalError, ProgrammingError
 from django.utils import timezone
 
+from catalog.rules.vin import warning
 from estimates.builder import build
 from estimates.documents.pdf import PdfUnavailable, render_pdf
 from estimates.issuing import check_issuable, draft_content, freeze
@@ -58,6 +59,8 @@ class Command(BaseCommand):
             ) from None
         if not options["quiet"]:
             print_estimate(frozen.document, console(self.stdout))
+        if job.unit.vin and (doubt := warning(job.unit.vin)):
+            self.stdout.write(f"unit, vin: {doubt}")
         for path in files:
             self.stdout.write(f"Written: {path}")
         if lacking:

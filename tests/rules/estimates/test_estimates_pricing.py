@@ -380,11 +380,11 @@ def test_nothing_to_do_costs_nothing():
     assert (priced([]).items, priced([]).firm.with_tax) == ((), D("0.00"))
 
 
-def test_a_fee_is_on_every_estimate_also_where_all_that_was_found_is_optional():
+def test_a_fee_comes_with_the_first_work_so_that_nothing_firm_costs_nothing():
     estimate = priced([found("belt", ENGINE, "advisory")], how=terms(fees=(("oil", "Disposal", D("6.50")),)))
-    assert estimate.firm.with_tax == D("7.80")
-    # 20 min -> 0.3 h 18.00, belt 25.00: 43.00 x 1.2
-    assert adds(estimate)["belt-replace@engine"] == D("51.60")
+    assert estimate.firm.with_tax == D("0.00")
+    # 20 min -> 0.3 h 18.00, belt 25.00, disposal 6.50: 49.50 x 1.2
+    assert adds(estimate)["belt-replace@engine"] == D("59.40")
 
 
 def test_tests_on_the_other_bank_are_priced_with_their_own_cover():

@@ -78,9 +78,8 @@ def total(items: Iterable[Item], plan: Plan, supplies: dict[Any, Supply], how: T
             sums["deposit"] += piece.deposit * piece.per * quantity
     supply_charge = half_up(sums["labour"] * how.supplies_percent / 100, places)
     cap = how.supplies_cap
-    sums["fees"] = (supply_charge if cap is None else min(supply_charge, cap)) + sum(
-        fee for _, _, fee in how.fees
-    )
+    fees = sum((fee for _, _, fee in how.fees), Decimal(0)) if any(sums.values()) else Decimal(0)
+    sums["fees"] = (supply_charge if cap is None else min(supply_charge, cap)) + fees
     taxes = [
         half_up(sum(sums[c] for c in sums if key in how.taxes.get(c, ())) * rate.percent / 100, places)
         for key, rate in how.rates.items()
