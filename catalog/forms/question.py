@@ -66,7 +66,7 @@ class QuestionForm(forms.Form):
             if values:
                 self.option_codes.append(code)
                 self.fields[OPTION + code] = forms.ChoiceField(
-                    label=sentence_case(family.option_names[code]),
+                    label=sentence_case(family.option_names[code].removeprefix("the ")),
                     required=False,
                     choices=[("", "not known"), *((value, value) for value in values)],
                 )

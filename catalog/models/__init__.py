@@ -1,3 +1,4 @@
+from catalog.models.access import AccessStep, AccessStepRequirement, StepCaution
 from catalog.models.applications import Application, ApplicationOption
 from catalog.models.engines import (
     EngineFamily,
@@ -8,6 +9,9 @@ from catalog.models.engines import (
     Scope,
     SerialScheme,
 )
+from catalog.models.family_items import Caution
+from catalog.models.needs import PartNeed, ServiceValue
+from catalog.models.operations import Operation, OperationAccess, OperationCaution, OperationRisk
 from catalog.models.parts import (
     Brand,
     InterchangeGroup,
@@ -16,25 +20,15 @@ from catalog.models.parts import (
     PartType,
     Replacement,
 )
-from catalog.models.service import (
-    AccessStep,
-    AccessStepRequirement,
-    Caution,
+from catalog.models.specs import Property, Source, Spec
+from catalog.models.supply import Offer, PriceBreak, Supplier
+from catalog.models.test_points import (
     Component,
-    Operation,
-    OperationAccess,
-    OperationCaution,
-    OperationRisk,
-    PartNeed,
-    ServiceValue,
-    StepCaution,
     TestPoint,
     TestPointAccess,
     TestPointCaution,
     TestPointComponent,
 )
-from catalog.models.specs import Property, Source, Spec
-from catalog.models.supply import Offer, PriceBreak, Supplier
 
 __all__ = [
     "AccessStep",

@@ -135,20 +135,10 @@ def _schemas(node: Any) -> Iterator[dict[str, Any]]:
             yield from _schemas(inside)
 
 
-HOOKS = {
-    "POSTPROCESSING_HOOKS": [
-        "drf_spectacular.hooks.postprocess_schema_enums",
-        "shop.api.schema.document_problems",
-        "shop.api.schema.pattern_decimals",
-    ]
-}
-
-
 class Document(SpectacularAPIView):
     """The document: JSON unless YAML is asked for."""
 
     renderer_classes = [OpenApiJsonRenderer, OpenApiJsonRenderer2, OpenApiYamlRenderer]
-    custom_settings = HOOKS
 
 
 class Docs(SpectacularSwaggerSplitView):
