@@ -8,13 +8,14 @@ import os
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client, override_settings
 
 PACKAGE = "Chromium is not on this machine: apt-get install chromium"
+LIBRARY = "The driver of the browser cannot start here: apt-get install libatomic1"
 PASSWORD = "only for this test"
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 
@@ -32,17 +33,28 @@ def _one_thread_may_ask_the_database(tmp_path_factory: pytest.TempPathFactory) -
         os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = before
 
 
+def _lacking(message: str) -> NoReturn:
+    """A developer's machine may lack a package; where everything has to pass, nothing is left out."""
+    if os.environ.get("CI"):
+        pytest.fail(message)
+    pytest.skip(message)
+
+
 @pytest.fixture(scope="session")
 def chromium(_one_thread_may_ask_the_database: None) -> Iterator[Any]:
-    path = shutil.which("chromium")
-    if path is None:
-        pytest.fail(PACKAGE) if os.environ.get("CI") else pytest.skip(PACKAGE)
     from playwright.sync_api import sync_playwright
 
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=path, args=["--no-sandbox"])
-        yield browser
-        browser.close()
+    path = shutil.which("chromium")
+    if path is None:
+        _lacking(PACKAGE)
+    try:
+        driver = sync_playwright().start()
+    except Exception as error:
+        _lacking(f"{LIBRARY} ({error})")
+    browser = driver.chromium.launch(executable_path=path, args=["--no-sandbox"])
+    yield browser
+    browser.close()
+    driver.stop()
 
 
 @pytest.fixture
