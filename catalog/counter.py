@@ -1,7 +1,6 @@
 """The counter's answer: per part a verdict with its reason, what replaced it, its specs, who sells it today.
 
-However many parts are answered about, the database is asked the same number of times (once more per link of
-the longest chain of replacements).
+However many parts are answered about, the database is asked the same number of times.
 """
 
 from collections.abc import Collection, Sequence

@@ -170,26 +170,37 @@ OFFER_COLUMNS = (
 )  # fmt: skip
 
 
-def replacements_from(part_ids: Collection[int]) -> tuple[ReplacementRule, ...]:
-    """Every replacement reachable from these parts, as rules over part ids written as text.
+# Old leads to new, and back where the two serve alike; the database follows the chains to their ends.
+REACHED = """
+WITH RECURSIVE reach(id) AS (
+    SELECT id FROM catalog_part WHERE id IN ({parts})
+    UNION
+    SELECT edge.there FROM reach JOIN (
+        SELECT old_id AS here, new_id AS there FROM catalog_replacement
+        UNION ALL
+        SELECT new_id, old_id FROM catalog_replacement WHERE both_ways
+    ) edge ON edge.here = reach.id
+)
+SELECT id, old_id, new_id, choice, quantity, both_ways, valid_from FROM catalog_replacement
+WHERE old_id IN (SELECT id FROM reach) OR (both_ways AND new_id IN (SELECT id FROM reach))
+ORDER BY id
+"""
 
-    One statement a generation of the longest chain, never one a part.
-    """
-    found: dict[int, ReplacementRule] = {}
-    frontier = set(part_ids)
-    asked: set[int] = set()
-    while frontier:
-        asked |= frontier
-        rows = Replacement.objects.filter(Q(old_id__in=frontier) | Q(new_id__in=frontier, both_ways=True))
-        frontier = set()
-        for row in rows:
-            found[row.pk] = ReplacementRule(
-                old=str(row.old_id),
-                new=str(row.new_id),
-                choice=row.choice,
-                quantity=row.quantity,
-                both_ways=row.both_ways,
-                valid_from=row.valid_from,
-            )
-            frontier |= {row.old_id, row.new_id} - asked
-    return tuple(found.values())
+
+def replacements_from(part_ids: Collection[int]) -> tuple[ReplacementRule, ...]:
+    """Every replacement reachable from these parts, as rules over part ids written as text. One statement."""
+    if not part_ids:
+        return ()
+    places = ", ".join(["%s"] * len(part_ids))
+    rows = Replacement.objects.raw(REACHED.format(parts=places), list(part_ids))
+    return tuple(
+        ReplacementRule(
+            old=str(row.old_id),
+            new=str(row.new_id),
+            choice=row.choice,
+            quantity=row.quantity,
+            both_ways=row.both_ways,
+            valid_from=row.valid_from,
+        )
+        for row in rows
+    )

@@ -19,7 +19,7 @@ class Way:
 
 
 class Successors:
-    """As many statements as the longest chain has links, and one for the parts it leads to."""
+    """One statement for the chains, and one for the parts they lead to."""
 
     def __init__(self, part_ids: Collection[int], day: date) -> None:
         self.day = day

@@ -13,7 +13,7 @@ Ways = list[list[dict[str, str | int]]]
 
 
 class Successors:
-    """`cards` are the parts asked about, by id. As many statements as the longest chain has links."""
+    """`cards` are the parts asked about, by id. Two statements."""
 
     def __init__(self, cards: Mapping[int, PartCard], day: date) -> None:
         self.day = day
