@@ -14,7 +14,7 @@ from catalog.packs.held import held_rows
 from catalog.packs.load import plan, write
 from catalog.packs.reader import read_table
 from catalog.packs.report import Count, ImportReport
-from shop.models import Event
+from shop.events import record
 from shop.rules.errors import Refused
 
 Progress = Callable[[str, int, int], None]
@@ -76,4 +76,4 @@ def _record(report: ImportReport) -> None:
         for count in report.counts
         if count.new or count.changed
     }
-    Event.objects.create(at=timezone.now(), by=None, what="pack-imported", subject=report.name, detail=counts)
+    record("pack-imported", report.name, at=timezone.now(), by=None, **counts)

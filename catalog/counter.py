@@ -87,7 +87,7 @@ def _judge(question: Question, rules: Sequence[Rule]) -> Verdict | None:
         position=position.code if position else None,
         scope=position.scope if position else None,
         option_names=family.option_names,
-        bank_of={p.code: p.bank for p in family.of_scope("cylinder") if p.bank},
+        bank_of=family.bank_of,
     )
 
 

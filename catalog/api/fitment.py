@@ -82,7 +82,7 @@ def _verdict(
         position=position.code if position else None,
         scope=position.scope if position else None,
         option_names=family.option_names,
-        bank_of={p.code: p.bank for p in family.of_scope("cylinder") if p.bank},
+        bank_of=family.bank_of,
     )
     both = check.quantity is not None and verdict.quantity is not None
     return {
