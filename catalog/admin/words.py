@@ -32,6 +32,8 @@ WORDS.update(
         "spec_places_at_most_6": "Give at most 6 decimal places.",
         "supplier_freight_not_negative": "Freight cannot be below zero.",
         "supplier_free_freight_not_negative": "The order value for free freight cannot be below zero.",
+        "supplier_hold_percent_not_negative": "The percentage cannot be below zero.",
+        "supplier_stale_after_at_least_a_day": "A price is stale after 1 day at the earliest.",
         "offer_price_not_negative": "A price cannot be below zero.",
         "offer_deposit_not_negative": "A deposit cannot be below zero.",
         "offer_quantities_positive": "Pack and minimum quantity are 1 or more.",

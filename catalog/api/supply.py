@@ -19,13 +19,16 @@ class SupplierSerializer(ReadSerializer):
 
     class Meta:
         model = Supplier
-        fields = ["code", "name", "currency", "freight", "free_freight_from", "email", "phone", "blocked"]
+        fields = ["code", "name", "currency", "freight", "free_freight_from", "email", "phone", "blocked",
+                  "hold_percent", "stale_after_days"]  # fmt: skip
 
 
 class SupplierFilter(ApiFilterSet):
     name = Contains()
     email = Contains()
     phone = Contains()
+
+    not_filtered = {"price_columns": "how this supplier's price files are read, not a fact to choose by"}
 
     class Meta:
         model = Supplier
@@ -35,6 +38,8 @@ class SupplierFilter(ApiFilterSet):
             "freight": ["gte", "lte"],
             "free_freight_from": ["gte", "lte"],
             "blocked": ["exact"],
+            "hold_percent": ["exact", "gte", "lte"],
+            "stale_after_days": ["exact", "gte", "lte"],
         }
 
 
@@ -79,12 +84,14 @@ class OfferFilter(ApiFilterSet):
     part_type = CodeFilter(PartType, field_name="part__part_type")
     currency = django_filters.CharFilter(field_name="supplier__currency", label="ISO 4217")
     blocked = TruthFilter(field_name="supplier__blocked", label="false: only suppliers that may be used")
+    supplier_number = PartNumberFilter("supplier_normalised")
     on = DayFilter(method="valid_on", label="valid on this day")
+
+    not_filtered = {"supplier_number": "its normalised form is compared instead, under the same name"}
 
     class Meta:
         model = Offer
         fields = {
-            "supplier_number": ["exact"],
             "price": ["gte", "lte"],
             "deposit": ["gte", "lte"],
             "pack": ["exact"],

@@ -57,7 +57,10 @@ class Part(models.Model):
 
     class Meta:
         ordering = ["brand", "normalised"]
-        indexes = [models.Index(fields=["normalised"], name="part_normalised")]
+        # The operator class lets PostgreSQL answer "begins with" from the index as well as "equals".
+        indexes = [
+            models.Index(fields=["normalised"], name="part_normalised", opclasses=["varchar_pattern_ops"])
+        ]
         constraints = [
             models.UniqueConstraint(fields=["brand", "normalised"], name="part_number_once_per_brand"),
             models.CheckConstraint(condition=~Q(normalised=""), name="part_number_not_empty"),

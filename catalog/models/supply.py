@@ -1,10 +1,13 @@
 """Supply: who sells which part, for how much, from how many, how soon, until when."""
 
+from decimal import Decimal
+
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
 from catalog.models.parts import Part
+from catalog.rules.partnumber import comparable
 from shop.models.fields import ZERO, code_field, currency_field, money_field
 
 
@@ -17,6 +20,20 @@ class Supplier(models.Model):
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=60, blank=True)
     blocked = models.BooleanField(default=False, help_text="never buy here")
+    hold_percent = models.DecimalField(
+        max_digits=5,
+        decimal_places=1,
+        default=Decimal(25),
+        help_text="a price in a price file that moves by more than this is held for a person",
+    )
+    stale_after_days = models.PositiveSmallIntegerField(
+        default=180,
+        validators=[MinValueValidator(1)],
+        help_text="a price older than this is called stale wherever it is shown",
+    )
+    price_columns = models.JSONField(
+        default=dict, blank=True, help_text="the columns of this supplier's price files, as used last"
+    )
 
     class Meta:
         ordering = ["code"]
@@ -25,6 +42,12 @@ class Supplier(models.Model):
             models.CheckConstraint(
                 condition=Q(free_freight_from__isnull=True) | Q(free_freight_from__gte=0),
                 name="supplier_free_freight_not_negative",
+            ),
+            models.CheckConstraint(
+                condition=Q(hold_percent__gte=0), name="supplier_hold_percent_not_negative"
+            ),
+            models.CheckConstraint(
+                condition=Q(stale_after_days__gte=1), name="supplier_stale_after_at_least_a_day"
             ),
         ]
 
@@ -38,6 +61,9 @@ class Offer(models.Model):
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="offers")
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="offers")
     supplier_number = models.CharField(max_length=60, blank=True, help_text="the supplier's own number")
+    supplier_normalised = models.CharField(
+        max_length=60, blank=True, editable=False, help_text="for comparing: see catalog.rules.partnumber"
+    )
     price = money_field(help_text="per piece, without tax, in the supplier's currency")
     pack = models.PositiveIntegerField(
         default=1, validators=[MinValueValidator(1)], help_text="sold in multiples of"
@@ -50,7 +76,14 @@ class Offer(models.Model):
 
     class Meta:
         ordering = ["part", "price", "pk"]
-        indexes = [models.Index(fields=["part", "price"], name="offer_part_price")]
+        indexes = [
+            models.Index(fields=["part", "price"], name="offer_part_price"),
+            models.Index(
+                fields=["supplier_normalised"],
+                name="offer_supplier_normalised",
+                opclasses=["varchar_pattern_ops"],
+            ),
+        ]
         constraints = [
             models.UniqueConstraint(fields=["supplier", "part", "valid_from"], name="offer_once"),
             models.CheckConstraint(condition=Q(price__gte=0), name="offer_price_not_negative"),
@@ -66,6 +99,10 @@ class Offer(models.Model):
 
     def __str__(self) -> str:
         return f"{self.supplier}: {self.part}"
+
+    def save(self, *args: object, **kwargs: object) -> None:
+        self.supplier_normalised = comparable(self.supplier_number)
+        super().save(*args, **kwargs)  # type: ignore[arg-type]
 
 
 class PriceBreak(models.Model):

@@ -44,6 +44,7 @@ class Resource:
     aside    what to set first, where rows that change may swap such values
     ordered  columns whose values never fall from left to right
     one_of   exactly one of these references is given
+    compared model fields that hold the comparable form of a number as written: (field, column)
     copies   model fields repeated from a row referred to: (field, reference)
     places   columns whose decimal places, as written, are kept
     edges    references (from, to) that must not run in a circle
@@ -60,6 +61,7 @@ class Resource:
     ordered: tuple[str, ...] = ()
     one_of: str = ""
     copies: tuple[tuple[str, str], ...] = ()
+    compared: tuple[tuple[str, str], ...] = ()
     places: str = ""
     edges: tuple[str, str] | None = None
     reach: str = ""

@@ -15,7 +15,7 @@ from catalog.packs.columns import columns, refs
 from catalog.packs.declare import Ref, Resource
 from catalog.packs.pack import Key, Values, ref_key
 from catalog.packs.resources import RESOURCES
-from catalog.rules.partnumber import normalise
+from catalog.rules.partnumber import comparable
 from shop.integrity import refusal
 from shop.rules.errors import Refused
 
@@ -123,8 +123,8 @@ def _built(
     for name, column in columns(resource.name).items():
         if not column.refers:
             given[name] = values[name]
-            if column.rule == "part number":
-                given["normalised"] = normalise(str(values[name]))
+    for field, number in resource.compared:
+        given[field] = comparable(str(values[number]))
     if resource.places:
         given["places"] = values["places"]
     referred: dict[str, Key | None] = {}

@@ -57,6 +57,7 @@ RESOURCES: tuple[Resource, ...] = (
         (ref("brand", "brands"), Col("number", rule="part number"), PART_TYPE, "description", "grade",
          Col("gtin", rule="gtin"), money("list_price"), Col("list_currency", rule="currency")),
         "brand number",
+        compared=(("normalised", "number"),),
     ),
     Resource(
         "replacements",
@@ -113,6 +114,7 @@ RESOURCES: tuple[Resource, ...] = (
         (SUPPLIER, PART, "supplier_number", money("price"), "pack", "minimum_quantity", money("deposit"),
          "lead_days", "valid_from", "valid_until"),
         "supplier part valid_from",
+        compared=(("supplier_normalised", "supplier_number"),),
         ordered=("valid_from valid_until",),
     ),
     Resource(

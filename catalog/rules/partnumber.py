@@ -39,6 +39,14 @@ def normalise(number: str) -> str:
     return kept
 
 
+def comparable(number: str) -> str:
+    """As `normalise`, for a number that may be missing: "" where nothing is left."""
+    try:
+        return normalise(number)
+    except Refused:
+        return ""
+
+
 def _pass(text: str) -> str:
     # The compatibility form: full-width letters from a pasted table are the same letters.
     text = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", text).upper())
