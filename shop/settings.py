@@ -1,6 +1,8 @@
 """Settings, read from the environment; every default is safe on one machine.
 
 DATABASE_URL             sqlite file under .data/ unless set; postgres://... for several people
+REPLICA_URL              a read replica of it, for reads of the catalogue (see shop.replicas); none unless set
+TALLYBORE_REPLICA_LAG    for how many seconds who has just saved something reads the primary; 10 unless set
 TALLYBORE_SECRET_KEY     generated once and kept in .data/ unless set
 TALLYBORE_HOSTS          comma-separated host names; loopback only unless set
 TALLYBORE_HTTPS          true behind TLS: secure cookies, HSTS, redirect
@@ -64,6 +66,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
+    "shop.replicas.CatalogueReads",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -109,7 +112,24 @@ def database() -> dict[str, Any]:
     return config
 
 
+def replica() -> dict[str, Any]:
+    """The read replica: it is given up quickly when it does not answer, and never written to."""
+    config: dict[str, Any] = env.db("REPLICA_URL")
+    config["TEST"] = {"MIRROR": "default"}
+    if config["ENGINE"].endswith("sqlite3"):
+        config["OPTIONS"] = {"init_command": "PRAGMA query_only=ON; PRAGMA cache_size=-20000;"}
+    else:
+        config["OPTIONS"] = {"connect_timeout": 3, **config.get("OPTIONS", {})}
+        config["CONN_MAX_AGE"] = env.int("TALLYBORE_CONNECTION_AGE", default=60)
+        config["CONN_HEALTH_CHECKS"] = True
+    return config
+
+
 DATABASES = {"default": database()}
+if env.str("REPLICA_URL", default=""):
+    DATABASES["replica"] = replica()
+    DATABASE_ROUTERS = ["shop.replicas.CatalogueRouter"]
+REPLICA_LAG = env.int("TALLYBORE_REPLICA_LAG", default=10)
 # SQLite ignores the extra columns of a covering index; PostgreSQL uses them.
 SILENCED_SYSTEM_CHECKS = ["models.W040"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
