@@ -5,11 +5,16 @@ Torque turns only into torque and pressure only into pressure; asking for newton
 a mistake and is said to be one. Speeds are turns: 3000 rpm is 50 Hz. Temperatures are readings on a scale
 (20 °C is 68 °F), not differences between two readings.
 
+Every unit here is an exact fraction of every other that measures the same, so a limit asked for in another
+unit can be compared without rounding anything: `exactly` gives that fraction, `convert` its 24 digits.
+
 >>> from decimal import Decimal
 >>> convert(Decimal("20"), "Cel", "[degF]")
 Decimal('68')
 >>> express(Decimal("25"), "N.m", "[lbf_av].[ft_i]"), unit("[lbf_av].[ft_i]").symbol
 (Decimal('18.4'), 'lbf·ft')
+>>> exactly(Decimal("1"), "[degF]", "Cel")
+Fraction(-155, 9)
 >>> convert(Decimal("25"), "N.m", "kPa")
 Traceback (most recent call last):
     ...
@@ -20,21 +25,21 @@ N.m, [lbf_av].[ft_i], [lbf_av].[in_i]
 from __future__ import annotations
 
 from decimal import Context, Decimal, localcontext
+from fractions import Fraction
 from functools import cache
 from threading import Lock
 from typing import TYPE_CHECKING
 
 from shop.rules.errors import Refused
-from shop.rules.rounding import round_half_up
+from shop.rules.rounding import exact_fraction, round_half_up
 from shop.rules.unit_table import UNITS, Unit, alike, unit
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
-__all__ = ["UNITS", "Unit", "alike", "convert", "express", "unit"]
+__all__ = ["UNITS", "Unit", "alike", "convert", "exactly", "express", "unit"]
 
-# Worked to 40 digits and given to 24: every factor in the table that is exact then comes out exact, and
-# the last digits of an endless one (feet into pounds, fifths of a degree) do not show.
+# An endless decimal (feet into pounds, ninths of a degree) is given to 24 digits; others come out whole.
 WORKING = Context(prec=40)
 CARRIED_DIGITS = 24
 LEAST_SHOWN_DIGITS = 3
@@ -43,11 +48,26 @@ LEAST_SHOWN_DIGITS = 3
 def convert(value: Decimal, from_code: str, to_code: str) -> Decimal:
     """The same quantity in another unit, to 24 digits, without trailing zeros.
 
-    Factors are pint's, which follow NIST SP 811. Refused for an unknown code and for units that do not
-    measure the same; a quantity in its own unit comes back untouched. For showing, use `express`.
+    Refused for an unknown code and for units that do not measure the same; a quantity in its own unit comes
+    back untouched. For showing, use `express`; for comparing, `exactly`.
     """
     if not isinstance(value, Decimal):
         raise TypeError(f"a quantity is a Decimal here, not {type(value).__name__}")
+    there = exactly(value, from_code, to_code)
+    if from_code == to_code:
+        return value
+    with localcontext(WORKING):
+        return _without_trailing_zeros(
+            _to_digits(Decimal(there.numerator) / Decimal(there.denominator), CARRIED_DIGITS)
+        )
+
+
+def exactly(value: Decimal, from_code: str, to_code: str) -> Fraction:
+    """The same quantity in another unit without any rounding, as a fraction.
+
+    Factors are pint's, which follow NIST SP 811. Refused as for `convert`, and for what is no finite number
+    or has more than 18 digits before the point.
+    """
     source, target = unit(from_code), unit(to_code)
     if source.dimension != target.dimension:
         raise Refused.single(
@@ -55,11 +75,8 @@ def convert(value: Decimal, from_code: str, to_code: str) -> Decimal:
             f"{source.code} measures {source.dimension} and {target.code} measures {target.dimension}",
             f"ask for one of {', '.join(other.code for other in alike(source.code))}",
         )
-    if source is target:
-        return value
-    with localcontext(WORKING):
-        there = _registry().Quantity(_finite(value), source.pint_name).to(target.pint_name)
-        return _without_trailing_zeros(_to_digits(there.magnitude, CARRIED_DIGITS))
+    zero, size = _scale(source.pint_name, target.pint_name)
+    return exact_fraction(value, "value") * size + zero
 
 
 def express(value: Decimal, from_code: str, to_code: str) -> Decimal:
@@ -87,24 +104,25 @@ def _without_trailing_zeros(value: Decimal) -> Decimal:
     return Decimal(f"{value.normalize(WORKING):f}")
 
 
-def _finite(value: Decimal) -> Decimal:
-    if not value.is_finite():
-        raise Refused.single("value", f"{value} is not a number", "give a finite decimal number")
-    return value
+@cache
+def _scale(source: str, target: str) -> tuple[Fraction, Fraction]:
+    """Where the zero of one scale lies on the other, and how much one step of it is there."""
+    zero, one = (_registry().Quantity(Fraction(count), source).to(target).magnitude for count in (0, 1))
+    return zero, one - zero
 
 
 _building = Lock()
 
 
-def _registry() -> UnitRegistry[Decimal]:
+def _registry() -> UnitRegistry[Fraction]:
     # Two web threads asking for the first conversion at once must not each build a registry.
     with _building:
         return _built_registry()
 
 
 @cache
-def _built_registry() -> UnitRegistry[Decimal]:
-    """Built on the first conversion, in the wide context: starting the program stays quick."""
+def _built_registry() -> UnitRegistry[Fraction]:
+    """Built on the first conversion: starting the program stays quick."""
     from pint import UnitRegistry
 
-    return UnitRegistry(non_int_type=Decimal)
+    return UnitRegistry(non_int_type=Fraction)

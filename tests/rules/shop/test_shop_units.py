@@ -17,7 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.rules.errors import Refused
-from shop.rules.units import UNITS, alike, convert, express, unit
+from shop.rules.units import UNITS, alike, convert, exactly, express, unit
 
 INCH = Fraction("0.0254")
 FOOT = 12 * INCH
@@ -118,6 +118,11 @@ def test_every_pair_converts_by_the_published_factors(source, target, written):
     got = Fraction(convert(Decimal(written), source, target))
     expected = by_hand(written, source, target)
     assert abs(got - expected) <= abs(expected) / 10**22
+
+
+@pytest.mark.parametrize(("source", "target"), PAIRS)
+def test_without_rounding_every_pair_is_the_published_fraction_itself(source, target):
+    assert exactly(Decimal("-17.5"), source, target) == by_hand("-17.5", source, target)
 
 
 @pytest.mark.parametrize(("source", "target"), PAIRS)
