@@ -3,14 +3,17 @@
 from decimal import Decimal
 from typing import Any
 
+import django_filters
 from django.db.models import QuerySet
-from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_field, extend_schema_view
+from drf_spectacular.utils import OpenApiParameter, extend_schema_field
 from rest_framework import serializers
 
 from catalog.api.common import Contains, PartNumberFilter, PartRefSerializer, code_of
 from catalog.models import Brand, EngineFamily, PartType, Property, Source, Spec
+from catalog.spec_query import check_unit as check_unit_of
+from catalog.spec_query import range_asked
 from shop.api.fields import PlainDecimalField, ReadSerializer, StatedField, decimal_text
-from shop.api.filters import ApiFilterSet, CodeFilter
+from shop.api.filters import ApiFilterSet, CodeFilter, DecimalFilter
 from shop.api.problems import BadRequest
 from shop.api.views import ListView, ReadView
 from shop.rules.errors import Fault, Refused
@@ -125,6 +128,9 @@ class SpecSerializer(ReadSerializer):
         return asked_values(spec, spec.property.unit, wanted, ("minimum", "nominal", "maximum"))
 
 
+BOUND = {"max_digits": 30, "decimal_places": 15}
+
+
 class SpecFilter(ApiFilterSet):
     property = CodeFilter(Property)
     part_type = CodeFilter(PartType)
@@ -134,6 +140,16 @@ class SpecFilter(ApiFilterSet):
     condition = Contains()
     text = Contains()
     source = CodeFilter(Source)
+    unit = django_filters.CharFilter(
+        method="read_together",
+        label="the unit (UCUM code) of at_least and at_most, and to give the values in beside their own",
+    )
+    at_least = DecimalFilter(
+        method="read_together", label="the stated value lies wholly at or above this, in `unit`", **BOUND
+    )
+    at_most = DecimalFilter(
+        method="read_together", label="the stated value lies wholly at or below this, in `unit`", **BOUND
+    )
 
     not_filtered = {"places": "says only how the values are written"}
 
@@ -148,43 +164,47 @@ class SpecFilter(ApiFilterSet):
             "verified": ["exact"],
         }
 
+    def read_together(self, queryset: QuerySet, name: str, value: Any) -> QuerySet:
+        """Property, unit and bounds make sense only together: see filter_queryset."""
+        return queryset
 
-@extend_schema_view(list=extend_schema(parameters=[UNIT]))
+    def filter_queryset(self, queryset: QuerySet) -> QuerySet:
+        of, code, low, high = (
+            self.form.cleaned_data[name] for name in ("property", "unit", "at_least", "at_most")
+        )
+        try:
+            if code:
+                check_unit_of(code, of)
+            asked = range_asked(of, low, high, code)
+        except Refused as error:
+            raise BadRequest(
+                Fault(f"query parameter {fault.where}", fault.what, fault.right) for fault in error.faults
+            ) from error
+        return super().filter_queryset(queryset).filter(asked)
+
+
 class SpecView(ListView):
-    """Specs of parts and of engine families. Filters on values are in the stored unit.
+    """Specs of parts and of engine families, each in its stored unit and, with `unit`, in another one too.
 
-    `unit` needs `property` beside it, since only values of one property share a kind of unit. A spec that is
-    not verified says so: check it against the maker's manual before working to it.
+    `at_least` and `at_most` ask for a range in any unit of the property's kind, both bounds within it: the
+    value as stated lies wholly inside. A value with limits is judged by them and not by its nominal; one
+    limit alone leaves the other side open, so "at most 5" is never above anything. The filters minimum,
+    nominal and maximum look at one stated number each, in the stored unit. `unit`, `at_least` and `at_most`
+    need `property` beside them, since only values of one property share a kind of unit. A spec that is not
+    verified says so: check it against the maker's manual before working to it.
     """
 
     queryset = Spec.objects.select_related("property", "part_type", "part__brand", "family", "source")
     serializer_class = SpecSerializer
     filterset_class = SpecFilter
     page_key = ("part_type_id", "property_id", "nominal", "id")
-    own_parameters = ("unit",)
-
-    def filter_queryset(self, queryset: QuerySet) -> QuerySet:
-        self.wanted = self.request.query_params.get("unit")
-        queryset = super().filter_queryset(queryset)
-        if self.wanted:
-            self._check_unit(self.wanted)
-        return queryset
 
     def get_serializer_context(self) -> dict[str, Any]:
-        return {**super().get_serializer_context(), "unit": getattr(self, "wanted", None)}
-
-    def _check_unit(self, wanted: str) -> None:
-        """The answer to a wrong unit is the same on every page, with rows on it or not."""
-        code = self.request.query_params.get("property")
-        if not code:
-            raise BadRequest.single(
-                "query parameter unit", "values of several properties share no unit", "give property as well"
-            )
-        stored = Property.objects.get(code=code).unit
-        check_unit(stored, wanted, f"property {code}")
+        return {**super().get_serializer_context(), "unit": self.request.query_params.get("unit")}
 
 
 def check_unit(stored: str, wanted: str, what: str) -> None:
+    """BadRequest unless `wanted` measures what `stored` does; `what` has that unit, in words."""
     if not stored:
         raise BadRequest.single("query parameter unit", f"{what} has no unit", "leave unit out")
     try:
