@@ -3,8 +3,8 @@
 from django.contrib import admin
 
 from catalog.admin.search import ByPartNumber
-from catalog.models import Offer, PriceBreak, Supplier
-from shop.admin.base import MasterAdmin, MasterInline
+from catalog.models import HeldPrice, Offer, PriceBreak, PriceFile, Supplier
+from shop.admin.base import MasterAdmin, MasterInline, ReadOnlyAdmin
 from shop.templatetags.figures import money
 
 
@@ -45,3 +45,21 @@ class OfferAdmin(ByPartNumber, MasterAdmin):
     @admin.display(description="deposit", ordering="deposit")
     def deposit_shown(self, offer: Offer) -> str:
         return money(offer.deposit, offer.supplier.currency) if offer.deposit else "none"
+
+
+@admin.register(PriceFile)
+class PriceFileAdmin(ReadOnlyAdmin):
+    """Price files are taken in on the supplier's page or by command."""
+
+    list_display = ["name", "supplier", "valid_from", "new", "changed", "unchanged", "held", "ended", "at"]
+    list_filter = ["supplier"]
+    list_select_related = ["supplier"]
+
+
+@admin.register(HeldPrice)
+class HeldPriceAdmin(ReadOnlyAdmin):
+    """Held prices are decided on the supplier's page or by command."""
+
+    list_display = ["part", "price_file", "row", "old_price", "price", "state"]
+    list_filter = ["state"]
+    list_select_related = ["part__brand", "price_file__supplier"]

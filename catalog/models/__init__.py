@@ -20,6 +20,7 @@ from catalog.models.parts import (
     PartType,
     Replacement,
 )
+from catalog.models.price_files import HeldPrice, PriceFile, PriceUpload
 from catalog.models.specs import Property, Source, Spec
 from catalog.models.supply import Offer, PriceBreak, Supplier
 from catalog.models.test_points import (
@@ -41,6 +42,7 @@ __all__ = [
     "EngineFamily",
     "EngineOption",
     "EngineOptionValue",
+    "HeldPrice",
     "InterchangeGroup",
     "InterchangeMember",
     "Maker",
@@ -54,6 +56,8 @@ __all__ = [
     "PartType",
     "Position",
     "PriceBreak",
+    "PriceFile",
+    "PriceUpload",
     "Property",
     "Replacement",
     "Scope",
