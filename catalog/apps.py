@@ -8,5 +8,7 @@ class CatalogConfig(AppConfig):
 
     def ready(self) -> None:
         from catalog.guards import GUARDS
+        from catalog.search.install import install_after_migrate as keep_words
 
         install_after_migrate(self, GUARDS)
+        keep_words(self)

@@ -12,7 +12,7 @@ from django.apps import AppConfig
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.backends.signals import connection_created
-from django.db.models.signals import post_migrate
+from django.db.models.signals import post_migrate, pre_migrate
 
 
 @dataclass(frozen=True)
@@ -123,11 +123,17 @@ def remove(connection: BaseDatabaseWrapper, guards: Sequence[Guard]) -> None:
 def install_after_migrate(app: AppConfig, guards: Sequence[Guard]) -> None:
     """Put `guards` in place after every migrate of `app`, on the database that was migrated."""
 
+    def before(sender: AppConfig, using: str, plan: list | None = None, **_: object) -> None:
+        # Renaming a rebuilt table, SQLite reads every trigger that names it, and finds the name gone.
+        if plan and connections[using].vendor == "sqlite":
+            remove(connections[using], guards)
+
     def handler(sender: AppConfig, using: str, **_: object) -> None:
         connection = connections[using]
         tables = set(connection.introspection.table_names())
         install(connection, [guard for guard in guards if guard.table in tables])
 
+    pre_migrate.connect(before, sender=app, weak=False, dispatch_uid=f"guards-away-{app.label}")
     post_migrate.connect(handler, sender=app, weak=False, dispatch_uid=f"guards-{app.label}")
     connection_created.connect(_guard_replacing, dispatch_uid="guards-replacing")
 
