@@ -169,7 +169,7 @@ def _teardown_past_the_guards() -> None:
 @pytest.fixture(scope="session", autouse=True)
 def _pdfs_asked_for() -> Iterator[None]:
     """Notes every PDF that was asked for in vain, on a machine without Pango."""
-    from estimates.documents import pdf
+    from shop import pdf
 
     original = pdf._weasyprint
 

@@ -1,42 +1,16 @@
-"""The estimate on paper: a tagged, accessible PDF (PDF/UA-1, ISO 14289-1) of a document, A4 or Letter.
-
-WeasyPrint lays out the same finished HTML that `render_html` returns. It is imported on first use, since
-that takes most of a second and most of the program never needs it. It may read our own style sheet and
-fonts, which are parsed once in the process, and nothing else: no file, no host. The same document gives the
-same bytes.
-"""
+"""The estimate on paper: a tagged, accessible PDF (see shop.pdf) of a document, A4 or Letter."""
 
 from __future__ import annotations
 
-import atexit
-import io
-import threading
-from contextlib import redirect_stderr, redirect_stdout
-from functools import cache
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django.template.loader import get_template
 
 from estimates.documents.wording import presented
+from shop import pdf
+from shop.pdf import PdfUnavailable, known_paper
 
-if TYPE_CHECKING:
-    from weasyprint import CSS
-    from weasyprint.text.fonts import FontConfiguration
-    from weasyprint.urls import URLFetcher
-
-PAPERS = ("A4", "Letter")
-STATIC = Path(__file__).resolve().parents[2] / "shop" / "static" / "shop"
-SHEET = STATIC / "print" / "estimate.css"
-PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
-# What no font draws and no reader wants; tabs and line ends stay.
-CONTROLS = dict.fromkeys([*range(9), 11, 12, *range(14, 32), *range(127, 160)])
-# Pango's font maps and the shared configuration are not made for two threads at once.
-_one_at_a_time = threading.Lock()
-
-
-class PdfUnavailable(RuntimeError):
-    """This machine lacks the text layout libraries, or a font for a letter; everything else works."""
+__all__ = ["PdfUnavailable", "render_html", "render_pdf", "write_pdf"]
 
 
 def render_pdf(
@@ -52,67 +26,10 @@ def render_pdf(
 
 def render_html(document: dict[str, Any], *, sha256: str = "", paper: str = "A4", draft: bool = False) -> str:
     """The finished HTML that `write_pdf` lays out; its style sheet is added there."""
-    if paper not in PAPERS:
-        raise ValueError(f"paper: {paper!r} is no paper size known here; use 'A4' or 'Letter'")
-    context = presented(document, sha256=sha256, paper=paper, draft=draft)
+    context = presented(document, sha256=sha256, paper=known_paper(paper), draft=draft)
     return get_template("documents/estimate.html").render(context)
 
 
 def write_pdf(html: str) -> bytes:
-    """WeasyPrint alone, on finished HTML. PdfUnavailable where Pango is missing.
-
-    The same where no font of this machine has a letter: an empty box in its place would go out unseen.
-    """
-    weasyprint = _weasyprint()
-    with _one_at_a_time:
-        fonts, fetcher, sheet = _prepared()
-        page = weasyprint.HTML(string=html.translate(CONTROLS), url_fetcher=fetcher)
-        written: bytes = page.write_pdf(
-            stylesheets=[sheet], font_config=fonts, pdf_variant="pdf/ua-1", finisher=_refuse_empty_boxes
-        )
-    return written
-
-
-def _refuse_empty_boxes(document: Any, _pdf: Any) -> None:
-    """Our font has Latin, Greek and Cyrillic; what it lacks is taken from the machine, where that has it."""
-    missing = sorted({code for font in document.fonts.values() for code in font.missing})
-    if missing:
-        letters = ", ".join(f"{chr(code)} (U+{code:04X})" for code in missing[:5])
-        more = f" and {len(missing) - 5} more" if len(missing) > 5 else ""
-        raise PdfUnavailable(
-            f"PDF: no font on this machine has {letters}{more}; install a font for that script "
-            "(Debian: fonts-noto-core, fonts-noto-cjk) or write it otherwise"
-        )
-
-
-@cache
-def _weasyprint() -> Any:
-    try:
-        # Where Pango is missing it prints a page of advice before it raises; one line of ours is enough.
-        with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
-            import weasyprint
-    except OSError as error:
-        raise PdfUnavailable(
-            f"PDF: the text layout library Pango is missing; on Debian: apt-get install {PACKAGES}"
-        ) from error
-    return weasyprint
-
-
-@cache
-def _prepared() -> tuple[FontConfiguration, URLFetcher, CSS]:
-    """Fonts, the only way to files, and the parsed style sheet; once in the process."""
-    from weasyprint import CSS
-    from weasyprint.text.fonts import FontConfiguration
-    from weasyprint.urls import URLFetcher, URLFetcherResponse
-
-    class OurFilesOnly(URLFetcher):
-        def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
-            path = Path(URLFetcherResponse(url).path or "/").resolve()
-            if path.is_relative_to(STATIC) and path.is_file():
-                return URLFetcherResponse(url, path.read_bytes())
-            raise ValueError(f"{url} is not fetched: a document holds everything it prints")
-
-    fonts, fetcher = FontConfiguration(), OurFilesOnly()
-    # Let go while the interpreter still stands, so that its folder of unpacked fonts is removed.
-    atexit.register(_prepared.cache_clear)
-    return fonts, fetcher, CSS(filename=SHEET, font_config=fonts, url_fetcher=fetcher)
+    """The layout alone, on finished HTML of an estimate. Raises as shop.pdf.write_pdf."""
+    return pdf.write_pdf(html, "estimate")

@@ -10,7 +10,8 @@ from typing import NamedTuple
 import pytest
 from sample import SHA, estimate
 
-from estimates.documents.pdf import PdfUnavailable, _weasyprint, render_pdf
+from estimates.documents.pdf import render_pdf
+from shop.pdf import PdfUnavailable, _weasyprint
 
 WORD = re.compile(r'<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)">(.*?)</word>')
 

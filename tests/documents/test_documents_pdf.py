@@ -14,8 +14,8 @@ import pikepdf
 import pytest
 from sample import CONTINGENT, FIRM, OPTIONAL, SHA, Json, amounts, estimate, item, labour, part
 
-from estimates.documents import pdf as module
 from estimates.documents.pdf import PdfUnavailable, render_html, render_pdf, write_pdf
+from shop import pdf as module
 
 
 def numbers(pages: list[str]) -> set[str]:
@@ -310,7 +310,7 @@ def test_no_other_file_of_this_machine_is_read(pango, tmp_path):
 
 
 def test_a_way_out_of_the_static_folder_is_refused(pango):
-    _, fetcher, _ = module._prepared()
+    _, fetcher, _ = module._prepared("estimate")
     outside = (module.STATIC / "fonts" / ".." / ".." / ".." / "settings.py").as_uri()
 
     with pytest.raises(ValueError, match="is not fetched"):
