@@ -11,6 +11,12 @@ Traceback (most recent call last):
     ...
 shop.rules.errors.Refused: application R1, build dates: they end on 2013-12-31 before they begin on \
 2014-03-01; give the earlier day first
+
+Should the catalogue hold such a rule all the same, it is read as broken: a part that hangs on it cannot be
+judged until the rule is put right, and every other part can.
+
+>>> Rule.stored("R1", "GX-1042", "V8-6", "applies", "cylinder", None, 0, None, None, None, None, ()).broken
+'quantity: 0 is too few; give 1 or more'
 """
 
 from __future__ import annotations
@@ -18,7 +24,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal, get_args
+from typing import Literal, cast, get_args
 
 from catalog.rules.interval import DateInterval
 from shop.rules.errors import Fault, Refused
@@ -43,7 +49,8 @@ class UnitFacts:
 class Rule:
     """One application rule. `position` is the code of the one place it is limited to, None being every
     place of its scope; `quantity` is per position; `options` are pairs of option name and value, all
-    of which are asked for. Raises Refused, with every fault, when the rule contradicts itself."""
+    of which are asked for. Raises Refused, with every fault, when the rule contradicts itself; `broken` is
+    set by `stored` alone and says what to correct."""
 
     key: str
     part: str
@@ -57,11 +64,43 @@ class Rule:
     serial_from: str | None
     serial_until: str | None
     options: tuple[tuple[str, str], ...]
+    broken: str = ""
 
     def __post_init__(self) -> None:
+        if self.broken:
+            return
         faults = list(self._faults())
         if faults:
             raise Refused(faults)
+
+    @classmethod
+    def stored(
+        cls,
+        key: str,
+        part: str,
+        family: str,
+        polarity: str,
+        scope: str,
+        position: str | None,
+        quantity: int,
+        built_from: date | None,
+        built_until: date | None,
+        serial_from: str | None,
+        serial_until: str | None,
+        options: tuple[tuple[str, str], ...],
+    ) -> Rule:
+        """The rule as the catalogue holds it. One that contradicts itself is not refused: it is marked
+        `broken`, with what to correct, so that it leaves open what hangs on it and stops nothing else."""
+        limits = (built_from, built_until, serial_from, serial_until)
+        place = (cast(Polarity, polarity), cast(Scope, scope), position, quantity)
+        try:
+            return cls(key, part, family, *place, *limits, options)
+        except Refused as refused:
+            told = "; ".join(
+                f"{fault.where.partition(', ')[2] or 'it'}: {fault.what}; {fault.right}"
+                for fault in refused.faults
+            )
+            return cls(key, part, family, *place, *limits, options, told)
 
     def _faults(self) -> list[Fault]:
         where, found = f"application {self.key}", []

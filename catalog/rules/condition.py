@@ -24,8 +24,8 @@ from catalog.rules.kleene import Truth, known
 from catalog.rules.serial import SerialScheme
 
 BUILT, SERIAL, OPTION = "built", "serial", "option:"
-# Two things no look at the engine can settle; the catalogue itself has to be mended.
-NO_SCHEME, UNREADABLE = "serial scheme", "limits:"
+# Three things no look at the engine can settle; the catalogue itself has to be mended.
+NO_SCHEME, UNREADABLE, BROKEN = "serial scheme", "limits:", "rule:"
 
 _UNKNOWN = Truth.UNKNOWN
 _NEVER, _ALWAYS = date.min.toordinal(), date.max.toordinal()
@@ -42,7 +42,10 @@ class Tested(NamedTuple):
 
 
 def tests(rule: Rule, facts: UnitFacts, scheme: SerialScheme | None) -> list[Tested]:
-    """Every condition of the rule, in the order build date, serial number, options."""
+    """Every condition of the rule, in the order build date, serial number, options; of a broken rule the
+    one that it be put right first."""
+    if rule.broken:
+        return [Tested(BROKEN + rule.key, _UNKNOWN, rule.polarity)]
     found = []
     first, last = rule.built_from, rule.built_until
     if first is not None or last is not None:
@@ -79,7 +82,8 @@ def _serial(rule: Rule, serial: str | None, scheme: SerialScheme | None) -> Test
     if scheme is None:
         return Tested(NO_SCHEME, _UNKNOWN, f"{rule.serial_from or ''} {rule.serial_until or ''}")
     span = scheme.span(rule.serial_from, rule.serial_until)
-    if span is None:
+    if span is None or span[1] < span[0]:
+        # Also a range that runs backwards: the scheme has changed under the rule, or somebody mistyped.
         return Tested(UNREADABLE + rule.key, _UNKNOWN, "met")
     place = scheme.place(serial) if serial else None
     if place is None:
@@ -98,7 +102,19 @@ def condition_text(rule: Rule, fact: str, names: Mapping[str, str]) -> str:
     return "with serial numbers " + _range(rule.serial_from, rule.serial_until)
 
 
-def fact_text(facts: UnitFacts, tested: Tested, scheme: SerialScheme | None, names: Mapping[str, str]) -> str:
+def limits_fault(rule: Rule, scheme: SerialScheme) -> str:
+    """What is wrong with serial limits that the scheme cannot place: a clause about "these limits"."""
+    unread = [text for text in (rule.serial_from, rule.serial_until) if text and scheme.place(text) is None]
+    if unread:
+        shown = " and ".join(f"'{text}'" for text in unread)
+        follow = "does not follow" if len(unread) == 1 else "do not follow"
+        return f"{shown} {follow} the serial scheme {scheme.key} ({scheme.describe()})"
+    return f"they run backwards under the serial scheme {scheme.key}"
+
+
+def fact_text(
+    rule: Rule, facts: UnitFacts, tested: Tested, scheme: SerialScheme | None, names: Mapping[str, str]
+) -> str:
     """What is known of this fact: "this one was built in 2013"."""
     fact = tested.fact
     if fact == BUILT:
@@ -110,7 +126,7 @@ def fact_text(facts: UnitFacts, tested: Tested, scheme: SerialScheme | None, nam
     if fact == NO_SCHEME:
         return "the engine family has no serial scheme to compare them by"
     if fact.startswith(UNREADABLE):
-        return f"these limits do not follow the serial scheme {scheme.key if scheme else ''}"
+        return f"{limits_fault(rule, scheme)}: correct them" if scheme else "these limits cannot be read"
     if tested.truth is not _UNKNOWN and scheme and facts.serial:
         return f"this one is {scheme.read(facts.serial)}"
     if facts.serial and scheme:

@@ -3,41 +3,47 @@
 The part's rules are held against what is known of the engine. A rule holds when all its conditions
 are met. The part fits when a rule that applies it holds, and every rule that excludes it is known not
 to. It does not fit when no rule applies it (every one is known not to hold), or one that excludes it
-holds. Anything else cannot be told yet, and the answer says what has to be found out. All of it is
-Kleene's three-valued logic, so an answer once given stays when more is learnt about the engine.
+holds. Where that leaves it open (Kleene's three-valued logic), every way the unknown facts may turn out
+is looked at: if all of them come to the same answer, that is the answer; else it cannot be told yet, and
+the answer says what has to be found out, and on what it will depend.
 
 >>> from datetime import date
->>> rule = Rule("R1", "GX-1042", "V8-6", "applies", "cylinder", None, 1, date(2014, 3, 1), None,
+>>> rule = Rule("R1", "GX-1042", "V8-6", "applies", "cylinder", None, 1, date(2014, 6, 1), None,
 ...             None, None, (("connector", "9-way"),))
 >>> facts = UnitFacts("V8-6", DateInterval.from_text("2014"), None, {"connector": "9-way"})
 >>> verdict = judge([rule], facts, None)
 >>> print(sentence(verdict))
 Whether it fits cannot be told yet: that needs the exact build date.
 >>> print(verdict.reasons[0].text)
-it is listed for engines built from 1 March 2014 on, and this one was built in 2014, which leaves it open
->>> known_better = UnitFacts("V8-6", DateInterval.from_text("2014-05"), None, {"connector": "9-way"})
+it is listed for engines built from 1 June 2014 on, and this one was built in 2014, which leaves it open
+>>> print(verdict.fits_if)
+fits if the engine was built in June 2014 or later; tell us the exact build date
+>>> known_better = UnitFacts("V8-6", DateInterval.from_text("2014-07"), None, {"connector": "9-way"})
 >>> judge([rule], known_better, None).outcome
 'fits'
 
+So the verdict is exactly what trying every engine it may be would say: "fits" when the part fits every one
+of them, "does not fit" when it fits none, else "cannot tell". An unknown build date may be any day, an
+unknown serial number any number of the scheme, an unknown option any value, also one nobody has listed.
+Learning more leaves fewer engines it may be, so an answer once given stays.
+
 Where a position is asked about, only the rules that speak of it count (module territory); a rule for
 another place counts as not holding. Asked about the engine as a whole, the part fits when it fits
-somewhere: an exclusion for one place leaves the others. What is open may be settled without ever
-being noticed as such: rules for serials up to 499 and from 500 on together cover every engine, yet
-with the serial unknown neither of them is known to hold. It is told as open; nobody is misled by it.
+somewhere: an exclusion for one place leaves the others, and exclusions that take every single place away
+one by one are not added up.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from catalog.rules import condition
 from catalog.rules.application import Rule, UnitFacts
-from catalog.rules.condition import Tested
 from catalog.rules.interval import DateInterval
 from catalog.rules.kleene import Truth, any_of
-from catalog.rules.missing import Case, Literal, smallest
-from catalog.rules.reasons import Wording, open_tests
+from catalog.rules.open_question import Open
+from catalog.rules.reasons import Wording
 from catalog.rules.serial import SerialScheme
 from catalog.rules.verdict import Missing, Outcome, Reason, Verdict, sentence
 from catalog.rules.weighing import Candidate, weigh
@@ -53,11 +59,15 @@ __all__ = [
     "judge",
     "outcome",
     "sentence",
+    "told",
+    "truth_of",
 ]
 
 _TRUE, _FALSE, _UNKNOWN = Truth.TRUE, Truth.FALSE, Truth.UNKNOWN
-_OUTCOMES: dict[Truth, Outcome] = {_TRUE: "fits", _FALSE: "does not fit", _UNKNOWN: "cannot tell"}
+OUTCOMES: dict[Truth, Outcome] = {_TRUE: "fits", _FALSE: "does not fit", _UNKNOWN: "cannot tell"}
 _NONE: Mapping[str, str] = MappingProxyType({})
+# What a person in front of the engine can tell; the rest is for whoever keeps the catalogue.
+_TELLABLE = (condition.SERIAL, condition.BUILT, condition.OPTION)
 
 
 def judge(
@@ -82,18 +92,33 @@ def judge(
     wording = Wording(facts, scheme, option_names, scope, position)
     if not candidates:
         return Verdict("does not fit", (wording.nothing_listed(rules),), (), None)
+    return told(candidates, wording)
+
+
+def told(candidates: Sequence[Candidate], wording: Wording) -> Verdict:
+    """The verdict on rules already held against the engine, at least one, in the words of `wording`."""
     truth = any_of([candidate.truth for candidate in candidates])
-    if truth is _FALSE:
-        return Verdict("does not fit", wording.falls(candidates), (), None)
+    reasons: tuple[Reason, ...]
     if truth is _UNKNOWN:
-        return Verdict("cannot tell", wording.waits(candidates), _missing(candidates, wording), None)
-    standing = next(candidate for candidate in candidates if candidate.truth is _TRUE)
-    reasons = wording.stands(standing)
-    quantities = _quantities(candidates, position)
+        open_now = Open(candidates, wording.facts, wording.scheme, wording.position)
+        truth = open_now.decision.truth
+        if truth is _UNKNOWN:
+            missing = tuple(wording.missing(fact, candidates) for fact in open_now.missing)
+            tell = [fact.text for fact in missing if fact.fact.startswith(_TELLABLE)]
+            fits_if = open_now.phrase(wording.names, tell)
+            return Verdict("cannot tell", wording.waits(candidates), missing, None, fits_if)
+        reasons = wording.either_way(open_now.named, truth, candidates)
+    elif truth is _FALSE:
+        reasons = wording.falls(candidates)
+    else:
+        reasons = wording.stands(next(candidate for candidate in candidates if candidate.truth is _TRUE))
+    if truth is _FALSE:
+        return Verdict("does not fit", reasons, (), None)
+    quantities = _quantities(candidates, wording.position)
     if len(quantities) > 1:
         several = " or ".join(str(quantity) for quantity in quantities)
         text = f"how many per position is open: the applications give {several}"
-        reasons += (Reason(standing.applies.rule.key, "one quantity", "quantity", _UNKNOWN, text),)
+        reasons += (Reason(reasons[0].rule, "one quantity", "quantity", _UNKNOWN, text),)
     return Verdict("fits", reasons, (), quantities[0] if len(quantities) == 1 else None)
 
 
@@ -110,7 +135,15 @@ def outcome(
     if scope is None and position in bank_of:
         scope = "cylinder"
     candidates = weigh(rules, facts, scheme, scope, position, bank_of)
-    return _OUTCOMES[any_of([candidate.truth for candidate in candidates])]
+    return OUTCOMES[truth_of(candidates, facts, scheme, position)]
+
+
+def truth_of(
+    candidates: Sequence[Candidate], facts: UnitFacts, scheme: SerialScheme | None, position: str | None
+) -> Truth:
+    """Whether some application stands, however what is open may turn out."""
+    truth = any_of([candidate.truth for candidate in candidates])
+    return truth if truth is not _UNKNOWN else Open(candidates, facts, scheme, position).decision.truth
 
 
 def _quantities(candidates: Sequence[Candidate], position: str | None) -> list[int]:
@@ -121,27 +154,3 @@ def _quantities(candidates: Sequence[Candidate], position: str | None) -> list[i
         if any(candidate.truth is _TRUE for candidate in limited):
             candidates = limited
     return sorted({candidate.applies.rule.quantity for candidate in candidates})
-
-
-def _missing(candidates: Iterable[Candidate], wording: Wording) -> tuple[Missing, ...]:
-    cases = []
-    for candidate in candidates:
-        if candidate.truth is _UNKNOWN:
-            demands, *bars = (
-                tuple(_literal(test) for test in open_tests(weighed, candidate, wording.position))
-                for weighed in (candidate.applies, *candidate.bars)
-                if weighed.truth is not _FALSE
-            )
-            cases.append(Case(demands, tuple(bars)))
-    facts = {literal.fact for case in cases for part in (case.demands, *case.bars) for literal in part}
-    domains = {
-        fact: condition.domain(fact, wording.facts, wording.scheme)
-        for fact in facts & {condition.BUILT, condition.SERIAL}
-    }
-    return tuple(wording.missing(fact) for fact in smallest(cases, domains))
-
-
-def _literal(test: Tested) -> Literal:
-    # Without a scheme no single serial number ties two ranges together, so each range is open for itself.
-    slot = f"{test.fact} {test.limit}" if test.fact == condition.NO_SCHEME else ""
-    return Literal(test.fact, test.limit, slot)

@@ -118,6 +118,32 @@ class DateInterval:
         return f"between {day_text(first)} and {day_text(last)}"
 
 
+def stretch_text(first: date | None, last: date | None) -> str:
+    """The days from `first` to `last`, an end left open being None, in years and months where they begin
+    and end with one: "in June 2014 or later", "on 3 June 2014 or earlier", "in 2014"."""
+    if first is None or last is None:
+        if first is not None:
+            return f"{_begin_text(first)} or later"
+        return f"{_end_text(last)} or earlier" if last is not None else "at any time"
+    if first == last:
+        return f"on {day_text(first)}"
+    years = (first.month, first.day, last.month, last.day) == (1, 1, 12, 31)
+    begin, end = _begin_text(first, years), _end_text(last, years)
+    return begin if begin == end else f"from {begin[3:]} to {end[3:]}"
+
+
+def _begin_text(day: date, years: bool = True) -> str:
+    if day.day > 1:
+        return f"on {day_text(day)}"
+    return f"in {day.year}" if years and day.month == 1 else f"in {_MONTHS[day.month - 1]} {day.year}"
+
+
+def _end_text(day: date, years: bool = True) -> str:
+    if day.day < monthrange(day.year, day.month)[1]:
+        return f"on {day_text(day)}"
+    return f"in {day.year}" if years and day.month == 12 else f"in {_MONTHS[day.month - 1]} {day.year}"
+
+
 def day_text(day: date) -> str:
     """A day for people: 3 June 2014, the same on every machine whatever its language settings."""
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"

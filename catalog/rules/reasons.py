@@ -28,7 +28,7 @@ from catalog.rules.condition import Tested
 from catalog.rules.kleene import Truth
 from catalog.rules.serial import SerialScheme
 from catalog.rules.territory import place_text
-from catalog.rules.verdict import Missing, Reason
+from catalog.rules.verdict import Missing, Reason, listed
 from catalog.rules.weighing import POSITION, Candidate, Weighed
 
 FAMILY, BANK = "family", "bank:"
@@ -45,9 +45,10 @@ class Wording:
         names: Mapping[str, str] = MappingProxyType({}),
         scope: str | None = None,
         position: str | None = None,
+        lent: Mapping[str, str] = MappingProxyType({}),
     ) -> None:
         self.facts, self.scheme, self.names = facts, scheme, names
-        self.scope, self.position = scope, position
+        self.scope, self.position, self.lent = scope, position, lent
 
     def stands(self, candidate: Candidate) -> tuple[Reason, ...]:
         """Why an application stands: its conditions, and what keeps each exclusion off."""
@@ -87,14 +88,23 @@ class Wording:
                         found += [self._reason(weighed.rule, test) for test in open_now]
         return tuple(dict.fromkeys(found))
 
+    def either_way(
+        self, facts: Sequence[str], truth: Truth, candidates: Sequence[Candidate]
+    ) -> tuple[Reason, ...]:
+        """Why it fits, or does not, although no single rule is known to say so: all outcomes agree."""
+        open_facts = listed([self.missing(fact, candidates).text for fact in facts])
+        taken = "one of its applications takes it in" if truth is _TRUE else "no application takes it in"
+        text = f"whatever is found out about {open_facts}, {taken}"
+        return (Reason("", "all outcomes agree", FAMILY, truth, text), *self.waits(candidates))
+
     def nothing_listed(self, rules: Sequence[Rule]) -> Reason:
         """No application at all: the part is not listed for this engine family."""
         part = rules[0].part if rules else "this part"
         text = f"no application lists {part} for engine family {self.facts.family}"
         return Reason("", f"engine family {self.facts.family}", FAMILY, _FALSE, text)
 
-    def missing(self, fact: str) -> Missing:
-        """A fact to find out, in words."""
+    def missing(self, fact: str, candidates: Iterable[Candidate]) -> Missing:
+        """A fact to find out, in words; `candidates` hold the rule that a fact may be about."""
         facts = self.facts
         if fact == condition.SERIAL:
             text = "the engine serial number"
@@ -109,32 +119,51 @@ class Wording:
         elif fact.startswith(BANK):
             text = f"the bank cylinder {fact.removeprefix(BANK)} is on"
         else:
-            text = f"readable serial limits in application {fact.removeprefix(condition.UNREADABLE)}"
+            text = self._to_correct(fact, candidates)
         return Missing(fact, text)
 
+    def _to_correct(self, fact: str, candidates: Iterable[Candidate]) -> str:
+        """What has to be put right in the catalogue, for a fact about one rule."""
+        kind, _, key = fact.partition(":")
+        found = (each.rule for one in candidates for each in (one.applies, *one.bars))
+        rule = next((rule for rule in found if rule.key == key), None)
+        if f"{kind}:" == condition.BROKEN:
+            what = rule.broken if rule else ""
+            return f"application {key} put right in the catalogue ({what})"
+        what = condition.limits_fault(rule, self.scheme) if rule and self.scheme else "not readable now"
+        return f"readable serial limits in application {key} ({what})"
+
     def _reason(self, rule: Rule, test: Tested) -> Reason:
-        listed = _listed(rule)
+        says = self._says(rule)
+        if test.fact.startswith(condition.BROKEN):
+            text = f"application {rule.key} contradicts itself and has to be put right ({rule.broken})"
+            return Reason(rule.key, "a rule without contradiction", test.fact, test.truth, text)
         if test.fact == POSITION:
             here = place_text(rule.scope, rule.position or None)
             asked = place_text(self.scope or rule.scope, self.position)
-            return Reason(rule.key, here, POSITION, test.truth, f"{listed} for {here} only, not for {asked}")
+            return Reason(rule.key, here, POSITION, test.truth, f"{says} for {here} only, not for {asked}")
         if test.fact.startswith(BANK):
             here = place_text(rule.scope, rule.position)
-            text = f"{listed} for {here}, and {self.missing(test.fact).text} is not known"
+            text = f"{says} for {here}, and {self.missing(test.fact, ()).text} is not known"
             return Reason(rule.key, here, test.fact, test.truth, text)
         asks = condition.condition_text(rule, test.fact, self.names)
-        has = condition.fact_text(self.facts, test, self.scheme, self.names)
+        has = condition.fact_text(rule, self.facts, test, self.scheme, self.names)
         word = "but" if test.truth is _FALSE else "and"
-        return Reason(rule.key, asks, test.fact, test.truth, f"{listed} for engines {asks}, {word} {has}")
+        return Reason(rule.key, asks, test.fact, test.truth, f"{says} for engines {asks}, {word} {has}")
 
     def _everywhere(self, rule: Rule) -> Reason:
         every = f"every engine of family {rule.family}"
-        return Reason(rule.key, every, FAMILY, _TRUE, f"{_listed(rule)} for {every}")
+        return Reason(rule.key, every, FAMILY, _TRUE, f"{self._says(rule)} for {every}")
 
     def _left_out(self, rule: Rule) -> Reason:
         here = place_text(rule.scope, rule.position or None)
-        text = f"{_listed(rule)} for {here}, which leaves the rest of the engine"
+        text = f"{self._says(rule)} for {here}, which leaves the rest of the engine"
         return Reason(rule.key, here, POSITION, _FALSE, text)
+
+    def _says(self, rule: Rule) -> str:
+        lender = self.lent.get(rule.key)
+        who = f"{lender}, which serves alike," if lender else "it"
+        return f"{who} is {'listed' if rule.polarity == 'applies' else 'excluded'}"
 
 
 def open_tests(weighed: Weighed, candidate: Candidate, position: str | None) -> list[Tested]:
@@ -144,7 +173,3 @@ def open_tests(weighed: Weighed, candidate: Candidate, position: str | None) -> 
         cylinder = position or candidate.applies.rule.position or ""
         found.append(Tested(BANK + cylinder, _UNKNOWN, weighed.rule.position or ""))
     return found
-
-
-def _listed(rule: Rule) -> str:
-    return "it is listed" if rule.polarity == "applies" else "it is excluded"

@@ -53,6 +53,15 @@ class SerialScheme:
             raise Refused(faults)
         object.__setattr__(self, "prefixes", prefixes)
 
+    @classmethod
+    def stored(cls, key: str, prefixes: tuple[str, ...], digits: int) -> SerialScheme | None:
+        """The scheme as the catalogue holds it; None where it was stored although it contradicts itself.
+        Then serial numbers of the family cannot be compared, and nothing else stops."""
+        try:
+            return cls(key, prefixes, digits)
+        except Refused:
+            return None
+
     @property
     def size(self) -> int:
         """How many serial numbers the scheme has; their places run from 0 to size - 1."""
@@ -80,6 +89,11 @@ class SerialScheme:
     def place(self, text: str) -> int | None:
         """The place of a serial number in the row of all of them, or None when it cannot be read."""
         return _place(self, text)
+
+    def at(self, place: int) -> Serial:
+        """The serial number at a place, from 0 to size - 1."""
+        prefix, number = divmod(place, self.per_prefix)
+        return Serial(self.prefixes[prefix], number, self)
 
     def span(self, start: str | None, until: str | None) -> tuple[int, int] | None:
         """First and last place of a range, both ends included; an end left open (None or empty) is the

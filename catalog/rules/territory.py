@@ -23,7 +23,7 @@ from collections.abc import Mapping
 from catalog.rules.kleene import Truth, known
 
 Place = tuple[str, str | None]
-_WIDTH = {"engine": 3, "bank": 2, "cylinder": 1}
+WIDTH = {"engine": 3, "bank": 2, "cylinder": 1}
 
 
 def speaks(rule_scope: str, rule_position: str | None, *, scope: str | None, position: str | None) -> bool:
@@ -39,7 +39,7 @@ def reaches(exclusion: Place, place: Place, bank_of: Mapping[str, str]) -> Truth
     at_scope, at_position = place
     if scope == at_scope:
         return known(not position or position == at_position)
-    if _WIDTH[scope] < _WIDTH[at_scope]:
+    if WIDTH[scope] < WIDTH[at_scope]:
         return Truth.FALSE
     if scope == "engine" or not position:
         return Truth.TRUE

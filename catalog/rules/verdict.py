@@ -14,6 +14,7 @@ Whether it fits cannot be told yet: that needs the engine serial number.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -52,18 +53,23 @@ class Missing:
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """The answer. `quantity` is per position, for a part that fits; None when the rules that apply
-    give several. `missing` is filled for "cannot tell" only, and then never empty."""
+    give several. `missing` and `fits_if` are filled for "cannot tell" only, and then never empty:
+    `fits_if` is what to say to a customer meanwhile ("fits if the heater connector is 9-way; tell us the
+    heater connector"), without a capital or a full stop. `by_interchange` names the parts that serve
+    alike whose applications were counted in place of its own."""
 
     outcome: Outcome
     reasons: tuple[Reason, ...]
     missing: tuple[Missing, ...]
     quantity: int | None
+    fits_if: str = ""
+    by_interchange: tuple[str, ...] = ()
 
 
 def sentence(verdict: Verdict) -> str:
     """One plain sentence for the customer or the counter, with the deciding reasons or what is missing."""
     if verdict.outcome == "cannot tell":
-        told = "that needs " + _listed([missing.text for missing in verdict.missing])
+        told = "that needs " + listed([missing.text for missing in verdict.missing])
     else:
         texts = list(dict.fromkeys(reason.text for reason in verdict.reasons))
         more = len(texts) - _TOLD_AT_MOST
@@ -73,5 +79,6 @@ def sentence(verdict: Verdict) -> str:
     return f"{_OPENING[verdict.outcome]}: {told}."
 
 
-def _listed(names: list[str]) -> str:
+def listed(names: Sequence[str]) -> str:
+    """Names in a row for people: "a", "a and b", "a, b and c"."""
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)

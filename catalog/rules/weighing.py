@@ -19,6 +19,7 @@ and every such exclusion is known not to hold; it falls when a condition fails o
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -26,7 +27,7 @@ from catalog.rules.application import Rule, UnitFacts
 from catalog.rules.condition import Tested, tests
 from catalog.rules.kleene import Truth, all_of, known, negate
 from catalog.rules.serial import SerialScheme
-from catalog.rules.territory import reaches, speaks
+from catalog.rules.territory import WIDTH, reaches, speaks
 
 POSITION = "position"
 _ELSEWHERE = [Tested(POSITION, Truth.FALSE)]
@@ -64,9 +65,11 @@ def weigh(
     for rule in rules:
         if rule.family != facts.family:
             continue
+        if rule.polarity not in ("applies", "excludes"):
+            exclusions.append(replace(rule, polarity="excludes"))  # broken: it may be either
         if rule.polarity == "excludes":
             exclusions.append(rule)
-        elif speaks(rule.scope, rule.position, scope=scope, position=position):
+        elif rule.scope not in WIDTH or speaks(rule.scope, rule.position, scope=scope, position=position):
             applications.append((rule, tests(rule, facts, scheme)))
         else:
             applications.append((rule, _ELSEWHERE))
@@ -94,6 +97,9 @@ def _reach(
     position: str | None,
     bank_of: Mapping[str, str],
 ) -> Truth:
+    if exclusion.scope not in WIDTH or at[0] not in WIDTH:
+        # A broken rule may stand anywhere. What it says is open; what reaches it is only what reaches all.
+        return known(exclusion.scope not in WIDTH or exclusion.scope == "engine")
     if position is not None and scope is None:
         # Nobody said what kind of place it is: the code alone decides, as it does for an application.
         return known(speaks(exclusion.scope, exclusion.position, scope=None, position=position))

@@ -292,8 +292,65 @@ def test_limits_that_cannot_be_read_are_reported_as_a_fault_of_the_rule():
     verdict = judge([replace(LISTED, serial_from="500")], engine(serial="TA700"), SCHEME)
     assert verdict.outcome == "cannot tell"
     assert [(m.fact, m.text) for m in verdict.missing] == [
-        ("limits:R1", "readable serial limits in application R1")
+        (
+            "limits:R1",
+            "readable serial limits in application R1 ('500' does not follow the serial scheme TX "
+            "(TA or TB and then 3 figures, leading zeros included))",
+        )
     ]
+
+
+def test_limits_that_run_backwards_under_the_scheme_are_a_fault_of_the_rule_and_never_a_no():
+    verdict = judge(
+        [replace(LISTED, serial_from="TB500", serial_until="TA400")], engine(serial="TA700"), SCHEME
+    )
+    assert verdict.outcome == "cannot tell"
+    assert sentence(verdict).endswith(
+        "needs readable serial limits in application R1 (they run backwards under the serial scheme TX)."
+    )
+
+
+def stored(**changed):
+    fields = {name: getattr(LISTED, name) for name in Rule.__match_args__ if name != "broken"}
+    return Rule.stored(**{**fields, "key": "BAD", **changed})
+
+
+BROKEN = [
+    stored(built_from=date(2014, 3, 2), built_until=date(2014, 3, 1)),
+    stored(options=(("connector", "8-way"), ("connector", "9-way"))),
+    stored(quantity=0),
+    stored(scope="valve"),
+    stored(polarity="maybe"),
+]
+
+
+@pytest.mark.parametrize("broken", BROKEN)
+def test_a_broken_rule_leaves_its_part_open_and_says_what_to_correct(broken):
+    for question in ({}, {"position": "3"}, {"scope": "bank", "position": "A"}):
+        verdict = judge([broken], engine("2015"), SCHEME, **question)
+        if question.get("scope") == "bank" and broken.scope == "cylinder" and broken.polarity == "applies":
+            continue  # a rule for cylinders has no say about a bank, broken or not
+        assert verdict.outcome == "cannot tell"
+        assert [(fact.fact, broken.broken in fact.text) for fact in verdict.missing] == [("rule:BAD", True)]
+        assert broken.broken in verdict.reasons[0].text
+        assert verdict.fits_if == "fits if application BAD, once put right, takes it in"
+
+
+@pytest.mark.parametrize("broken", BROKEN)
+def test_a_broken_rule_takes_nothing_from_what_other_rules_decide_unless_it_may_exclude(broken):
+    expected = "cannot tell" if broken.polarity == "maybe" else "fits"
+    assert outcome([LISTED, broken], engine()) == expected
+    assert outcome([broken, EXCLUDED, LISTED], engine()) == "does not fit"
+
+
+def test_a_broken_exclusion_leaves_open_what_it_may_take_away():
+    verdict = judge([LISTED, stored(polarity="excludes", quantity=0, scope="valve")], engine(), SCHEME)
+    assert verdict.outcome == "cannot tell"
+    assert verdict.fits_if == "fits unless application BAD, once put right, excludes it"
+
+
+def test_a_sound_rule_is_stored_as_it_is():
+    assert replace(stored(), key="R1") == LISTED
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,11 @@ from datetime import date
 
 import pytest
 
+from catalog.rules.decision import Decision, decide
 from catalog.rules.fitment import DateInterval, Rule, UnitFacts, judge
+from catalog.rules.kleene import Truth
 from catalog.rules.missing import Case, Literal, smallest
+from catalog.rules.open_case import tried
 from catalog.rules.serial import SerialScheme
 
 SCHEME = SerialScheme("TX", ("TA",), 3)
@@ -55,11 +58,24 @@ def test_an_exclusion_without_an_application_is_not_asked_about():
     assert missing(rules, engine(connector="8-way")) == []
 
 
-def test_of_two_sets_of_one_size_the_serial_number_comes_before_the_build_date():
-    # Up to 499 and from 500 on, or before 2014 and from 2014 on: either fact alone shows that it fits.
+def test_nothing_has_to_be_found_out_where_every_way_it_may_turn_out_is_covered():
     rules = [replace(RULE, serial_until="TA499"), replace(RULE, serial_from="TA500")]
-    rules += [replace(RULE, built_until=date(2013, 12, 31)), replace(RULE, built_from=date(2014, 1, 1))]
+    assert missing(rules, engine()) == []
+    by_date = [replace(RULE, built_until=date(2013, 12, 31)), replace(RULE, built_from=date(2014, 1, 1))]
+    assert missing(by_date, engine()) == []
+
+
+def test_a_gap_of_one_serial_number_is_asked_about():
+    rules = [replace(RULE, serial_until="TA499"), replace(RULE, serial_from="TA501")]
     assert missing(rules, engine()) == ["serial"]
+
+
+def test_rules_tangled_beyond_patience_are_open_in_everything_they_ask_about():
+    low = Case((Literal("serial", (0, 499)),), ())
+    high = Case((Literal("serial", (500, 999)),), ())
+    trials = tried([low, high], {"serial": (0, 999)})
+    assert decide(trials, most_steps=1).truth is Truth.TRUE
+    assert decide(trials, most_steps=0) == Decision(Truth.UNKNOWN, frozenset({"serial"}))
 
 
 def test_a_date_half_known_may_make_another_fact_enough():
@@ -70,9 +86,9 @@ def test_a_date_half_known_may_make_another_fact_enough():
     assert missing(rules, engine("2013")) == []
 
 
-def test_a_range_nothing_can_lie_in_is_settled_by_its_own_fact():
+def test_a_range_that_runs_backwards_has_to_be_put_right():
     backwards = replace(RULE, serial_from="TA500", serial_until="TA400", options=NINE_WAY)
-    assert missing([backwards], engine()) == ["serial"]
+    assert missing([backwards], engine()) == ["limits:R", "option:connector"]
 
 
 def test_without_a_scheme_two_ranges_are_open_each_for_itself():
