@@ -7,8 +7,12 @@ from decimal import Decimal
 from django.db.models import Q, QuerySet
 
 from catalog.models import Spec
+from shop.rules.customary import customary_other
 from shop.rules.errors import Refused
+from shop.rules.rounding import round_half_up
 from shop.rules.units import express, unit
+
+Limits = tuple[Decimal | None, Decimal | None, Decimal | None]
 
 
 @dataclass(frozen=True)
@@ -24,24 +28,68 @@ class SpecCard:
     nominal: Decimal | None
     maximum: Decimal | None
     text: str
-    condition: str
+    words: str
+    temperature_min: Decimal | None
+    temperature_max: Decimal | None
+    source_code: str
     source: str
     verified: bool
+    type_code: str
     part_type: str
+    part: str
+    family_code: str
     of: str
+
+    @property
+    def limits(self) -> Limits:
+        """Minimum, nominal and maximum."""
+        return self.minimum, self.nominal, self.maximum
 
     @property
     def figure(self) -> str:
         """The value in words and figures: "0.60 to 1.20 Ω", "at most 5 N·m", "M10"."""
-        return self.text or _figure(self.minimum, self.nominal, self.maximum, self.symbol)
+        return self.text or _figure(*self.limits, self.symbol)
+
+    @property
+    def temperature(self) -> str:
+        """The window the value holds in: "15 to 25 °C"; "" where the source states none."""
+        return self.temperature_in("Cel")
+
+    @property
+    def condition(self) -> str:
+        """What the value holds under, in words, its temperatures with it."""
+        return ", ".join(text for text in (self.words, self.temperature) if text)
+
+    @property
+    def standing(self) -> str:
+        """What everybody who reads the value has to read too."""
+        return "verified" if self.verified else "not verified"
+
+    @property
+    def customary(self) -> str:
+        """The UCUM code of the unit people also expect it in; "" where there is none."""
+        return "" if self.text else customary_other(self.unit)
+
+    def limits_in(self, code: str) -> Limits:
+        """Minimum, nominal and maximum in another unit, with their significant digits. Raises Refused."""
+        low, middle, high = (
+            None if value is None else express(value, self.unit, code) for value in self.limits
+        )
+        return low, middle, high
 
     def figure_in(self, code: str) -> str:
-        """The same in another unit. Raises Refused where it measures something else."""
-        low, middle, high = (
-            None if value is None else express(value, self.unit, code)
-            for value in (self.minimum, self.nominal, self.maximum)
+        """The value in another unit, in words. Raises Refused where that measures something else."""
+        return _figure(*self.limits_in(code), unit(code).symbol)
+
+    def temperature_in(self, code: str) -> str:
+        """The temperature window in another unit of temperature."""
+        if self.temperature_min is None and self.temperature_max is None:
+            return ""
+        low, high = (
+            None if value is None else express(value, "Cel", code)
+            for value in (self.temperature_min, self.temperature_max)
         )
-        return _figure(low, middle, high, unit(code).symbol)
+        return _figure(low, None, high, unit(code).symbol)
 
 
 def _figure(minimum: Decimal | None, nominal: Decimal | None, maximum: Decimal | None, symbol: str) -> str:
@@ -66,23 +114,16 @@ def symbol_of(code: str) -> str:
 
 
 def _stated(value: Decimal | None, places: int) -> Decimal | None:
-    return None if value is None else value.quantize(Decimal(1).scaleb(-places))
-
-
-def _condition(spec: Spec) -> str:
-    told = [spec.condition] if spec.condition else []
-    if spec.temperature_min is not None or spec.temperature_max is not None:
-        told.append(_figure(_degrees(spec.temperature_min), None, _degrees(spec.temperature_max), "°C"))
-    return ", ".join(told)
-
-
-def _degrees(value: Decimal | None) -> Decimal | None:
-    """A whole number of degrees without its ".0", which the column adds."""
-    return value if value is None or value % 1 else value.quantize(Decimal(1))
+    """With the decimals its source states; with more where more is stored, so that nothing is lost."""
+    if value is None:
+        return None
+    stored = value.normalize().as_tuple().exponent
+    return round_half_up(value, max(places, -stored if isinstance(stored, int) else 0))
 
 
 def spec_card(spec: Spec) -> SpecCard:
     """Needs `property`, `part_type`, `source`, `family` and `part__brand` selected with it."""
+    part, family = spec.part, spec.family
     return SpecCard(
         id=spec.pk,
         code=spec.property.code,
@@ -93,11 +134,18 @@ def spec_card(spec: Spec) -> SpecCard:
         nominal=_stated(spec.nominal, spec.places),
         maximum=_stated(spec.maximum, spec.places),
         text=spec.text,
-        condition=_condition(spec),
+        words=spec.condition,
+        # A whole number of degrees goes without the ".0" that the column adds.
+        temperature_min=_stated(spec.temperature_min, 0),
+        temperature_max=_stated(spec.temperature_max, 0),
+        source_code=spec.source.code,
         source=str(spec.source),
         verified=spec.verified,
+        type_code=spec.part_type.code,
         part_type=spec.part_type.name,
-        of=str(spec.part or spec.family),
+        part=f"{part.brand.code}/{part.number}" if part else "",
+        family_code=family.code if family else "",
+        of=str(part or family),
     )
 
 

@@ -1,0 +1,127 @@
+"""The spec tables a page at a time, by key: a page starts after the last row of the one before.
+
+Rows stand in the order of the index `spec_table`: part type, property, nominal, id. The place of a row in it
+is written into the address, and what follows is read in steps, each of them one unbroken stretch of the
+index: equals of the nominal, further nominals of the property, further properties of the part type, further
+part types. So a page costs the same wherever it lies, and backwards as forwards. One condition over all
+steps would not: the database would walk from the start of the part type to the place each time.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from django.db import connections
+from django.db.models import QuerySet
+
+from catalog.models import Spec
+from shop.rules.errors import Refused
+
+ORDER = ("part_type_id", "property_id", "nominal", "id")
+LARGEST_ID = 2**63 - 1
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a row stands in the order. Nominal is None for a row without one."""
+
+    part_type: int
+    property: int
+    nominal: Decimal | None
+    id: int
+
+    @classmethod
+    def of(cls, row: Spec) -> "Place":
+        return cls(row.part_type_id, row.property_id, row.nominal, row.pk)
+
+    @classmethod
+    def read(cls, text: str) -> "Place":
+        """What str() wrote. Refused for anything else."""
+        try:
+            kind, of, nominal, number = text.split("_")
+            value = Decimal(nominal) if nominal != "none" else None
+            ids = [int(one) for one in (kind, of, number) if one.isascii() and one.isdecimal()]
+            if len(ids) != 3 or max(ids) > LARGEST_ID or not _storable(value):
+                raise ValueError(text)
+        except (ValueError, InvalidOperation):
+            raise Refused.single(
+                "place", "it is not a place in the table", "take it from the links below the table"
+            ) from None
+        return cls(ids[0], ids[1], value, ids[2])
+
+    def __str__(self) -> str:
+        nominal = "none" if self.nominal is None else f"{self.nominal:f}"
+        return f"{self.part_type}_{self.property}_{nominal}_{self.id}"
+
+
+def _storable(value: Decimal | None) -> bool:
+    if value is None:
+        return True
+    exponent = value.as_tuple().exponent
+    return isinstance(exponent, int) and exponent >= -6 and value.adjusted() < 12
+
+
+@dataclass(frozen=True)
+class Page:
+    """Rows with the places the neighbouring pages start from, as text; "" where there is no such page."""
+
+    rows: tuple[Spec, ...]
+    before: str
+    after: str
+
+
+def first_page(rows: QuerySet[Spec], count: int) -> Page:
+    found = list(rows.order_by(*ORDER)[: count + 1])
+    return _page(found[:count], before=False, after=len(found) > count)
+
+
+def page_after(rows: QuerySet[Spec], place: Place, count: int) -> Page:
+    """The page that starts after `place`; empty beyond the end."""
+    found = _walk(rows, place, count + 1, back=False)
+    return _page(found[:count], before=True, after=len(found) > count)
+
+
+def page_before(rows: QuerySet[Spec], place: Place, count: int) -> Page:
+    """The page that ends before `place`; the first page where less than a page lies before it."""
+    found = _walk(rows, place, count + 1, back=True)
+    if len(found) <= count:
+        return first_page(rows, count)
+    return _page(found[count - 1 :: -1], before=True, after=True)
+
+
+def _page(rows: list[Spec], *, before: bool, after: bool) -> Page:
+    return Page(
+        tuple(rows),
+        str(Place.of(rows[0])) if before and rows else "",
+        str(Place.of(rows[-1])) if after and rows else "",
+    )
+
+
+def _walk(rows: QuerySet[Spec], place: Place, count: int, *, back: bool) -> list[Spec]:
+    order = [f"-{name}" for name in ORDER] if back else list(ORDER)
+    found: list[Spec] = []
+    for step in _steps(place, back, connections[rows.db].features.order_by_nulls_first):
+        found += rows.filter(**step).order_by(*order)[: count - len(found)]
+        if len(found) == count:
+            break
+    return found
+
+
+def _steps(place: Place, back: bool, nulls_first: bool) -> Iterator[dict[str, Any]]:
+    """The stretches of the index beyond a place, nearest first. Turned round, empty nominals change ends."""
+    beyond = "lt" if back else "gt"
+    kind = {"part_type_id": place.part_type}
+    of = {**kind, "property_id": place.property}
+    empty_ahead = nulls_first == back
+    if place.nominal is None:
+        yield {**of, "nominal__isnull": True, f"id__{beyond}": place.id}
+        if not empty_ahead:
+            yield {**of, "nominal__isnull": False}
+    else:
+        yield {**of, "nominal": place.nominal, f"id__{beyond}": place.id}
+        yield {**of, f"nominal__{beyond}": place.nominal}
+        if empty_ahead:
+            yield {**of, "nominal__isnull": True}
+    yield {**kind, f"property_id__{beyond}": place.property}
+    yield {f"part_type_id__{beyond}": place.part_type}
