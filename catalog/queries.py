@@ -46,7 +46,9 @@ def _family_card(family: EngineFamily) -> FamilyCard:
         code=family.code,
         name=family.name,
         cylinders=family.cylinders,
-        scheme=SerialScheme(scheme.code, tuple(scheme.prefixes.split()), scheme.digits) if scheme else None,
+        scheme=SerialScheme.stored(scheme.code, tuple(scheme.prefixes.split()), scheme.digits)
+        if scheme
+        else None,
         option_names={option.code: option.name for option in family.options.all()},
         option_values={
             option.code: tuple(v.value for v in option.values.all()) for option in family.options.all()
@@ -119,7 +121,7 @@ def _rule(
     name: str, part: str, family: str, columns: list[Any], options: tuple[tuple[str, str], ...]
 ) -> Rule:
     polarity, scope, position, quantity, built_from, built_until, serial_from, serial_until = columns
-    return Rule(
+    return Rule.stored(
         name, part, family, polarity, scope, position, quantity, built_from, built_until,
         serial_from or None, serial_until or None, options,
     )  # fmt: skip

@@ -129,6 +129,8 @@ def stretch_text(first: date | None, last: date | None) -> str:
         return f"on {day_text(first)}"
     years = (first.month, first.day, last.month, last.day) == (1, 1, 12, 31)
     begin, end = _begin_text(first, years), _end_text(last, years)
+    if begin[:2] != end[:2]:  # one is a month, the other a day of one
+        return f"from {day_text(first)} to {day_text(last)}"
     return begin if begin == end else f"from {begin[3:]} to {end[3:]}"
 
 
