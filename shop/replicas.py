@@ -77,8 +77,8 @@ class CatalogueRouter:
         if model._meta.app_label != APP:
             return PRIMARY
         owner = hints.get("instance")
-        if owner is not None and owner._meta.app_label != APP:
-            # What a job names is read where the job is: the replica may not have it yet.
+        if owner is not None and owner._state.db == PRIMARY:
+            # What a row of the primary names is read there too: the replica may not have it yet.
             return PRIMARY
         return reading()
 
