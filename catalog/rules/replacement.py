@@ -72,7 +72,7 @@ def current(part: str, replacements: Iterable[Replacement], on: date) -> tuple[C
 
     Raises Refused when the rows run in a circle, or lead to more than 200 ways.
     """
-    rows = _in_force(replacements, on)
+    rows = in_force(replacements, on)
     successors, both = _by_old_part(rows)
     older = {row.old for row in rows if row.both_ways}
     serving: dict[str, dict[str, tuple[Replacement, ...]]] = {}
@@ -110,7 +110,7 @@ def current(part: str, replacements: Iterable[Replacement], on: date) -> tuple[C
 
 def alike(part: str, replacements: Iterable[Replacement], on: date) -> tuple[str, ...]:
     """The parts that serve alike with this one on that day, itself first."""
-    return tuple(walks(part, split(_in_force(replacements, on))[1]))
+    return tuple(walks(part, split(in_force(replacements, on))[1]))
 
 
 def _ways_of_one(
@@ -131,7 +131,7 @@ def _ways_of_one(
             yield Chain(tuple(counts.items()), tuple(steps if len(together) == 1 else dict.fromkeys(steps)))
 
 
-def _in_force(rows: Iterable[Replacement], on: date) -> list[Replacement]:
+def in_force(rows: Iterable[Replacement], on: date) -> list[Replacement]:
     """The rows that count on that day, a set counting only as a whole."""
     return [
         row
