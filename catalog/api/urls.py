@@ -3,7 +3,9 @@
 from django.urls import URLPattern, path
 
 from catalog.api import applications, engines, parts, service, specs, supply, test_points, work
+from catalog.api.calculators import Calculators, view_of
 from catalog.api.fitment import FitmentChecks
+from catalog.rules.calculators.shelf import CALCULATORS
 from shop.api.views import ListView, ReadView
 
 
@@ -39,4 +41,9 @@ urlpatterns = [
     *a_list_and_rows("test-points", test_points.TestPointView, IN_FAMILY),
     *a_list_and_rows("access-steps", work.AccessStepView, IN_FAMILY),
     *a_list_and_rows("operations", work.OperationView, IN_FAMILY),
+    path("calculators/", Calculators.as_view(), name="calculators"),
+    *(
+        path(f"calculators/{one.code}/", view_of(one).as_view(), name=f"calculator-{one.code}")
+        for one in CALCULATORS.values()
+    ),
 ]
