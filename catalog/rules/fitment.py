@@ -42,7 +42,7 @@ from catalog.rules import condition
 from catalog.rules.application import Rule, UnitFacts
 from catalog.rules.interval import DateInterval
 from catalog.rules.kleene import Truth, any_of
-from catalog.rules.open_question import Open
+from catalog.rules.open_question import Open, plainly_open
 from catalog.rules.reasons import Wording
 from catalog.rules.serial import SerialScheme
 from catalog.rules.verdict import Missing, Outcome, Reason, Verdict, sentence
@@ -143,7 +143,9 @@ def truth_of(
 ) -> Truth:
     """Whether some application stands, however what is open may turn out."""
     truth = any_of([candidate.truth for candidate in candidates])
-    return truth if truth is not _UNKNOWN else Open(candidates, facts, scheme, position).decision.truth
+    if truth is not _UNKNOWN or plainly_open(candidates):
+        return truth
+    return Open(candidates, facts, scheme, position).decision.truth
 
 
 def _quantities(candidates: Sequence[Candidate], position: str | None) -> list[int]:

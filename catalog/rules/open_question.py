@@ -15,7 +15,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from catalog.rules import condition
@@ -85,6 +85,18 @@ class Open:
         for candidate in self.candidates:
             for weighed in (candidate.applies, *candidate.bars):
                 yield from _spelt_by(weighed, open_tests(weighed, candidate, self.position))
+
+
+def plainly_open(candidates: Iterable[Candidate]) -> bool:
+    """A short cut for long lists: whether the answer is open at first sight. Nothing is excluded, so each
+    application may still stand; and each asks for a single value of something that may have another, so
+    none need stand. False where it takes a closer look."""
+    return all(
+        any(test.truth is _UNKNOWN and isinstance(test.limit, str) for test in candidate.applies.tests)
+        and all(bar.truth is _FALSE for bar in candidate.bars)
+        for candidate in candidates
+        if candidate.truth is _UNKNOWN
+    )
 
 
 def _literal(test: Tested) -> Literal:
