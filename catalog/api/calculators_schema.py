@@ -120,5 +120,6 @@ def unit_parameter(choice: UnitChoice) -> OpenApiParameter:
     return OpenApiParameter(
         choice.name,
         {"type": "string", "enum": [one.code for one in alike(choice.default)], "default": choice.default},
-        description="the unit (UCUM code) of plain numbers of this kind, and of the asked results",
+        description="UCUM code: "
+        + ("the unit of the asked results" if choice.shows else "what plain numbers are in"),
     )

@@ -27,7 +27,8 @@ __all__ = ["Answer", "Calculator", "Decimal", "Figure", "Given", "Parameter", "U
 @dataclass(frozen=True, slots=True)
 class Calculator:
     """`code` is part of its addresses; `results` names all figures it can answer with, `row_results` those of
-    its rows. The examples of the parameters together are a question that it answers."""
+    its rows. The examples of the parameters together are a question that it answers; `unit_example` is a
+    figure with a unit of its own."""
 
     code: str
     title: str
@@ -36,7 +37,10 @@ class Calculator:
     units: tuple[UnitChoice, ...]
     results: tuple[str, ...]
     work: Callable[[Given], Answer]
+    unit_example: str = ""
     row_results: tuple[str, ...] = ()
+    rows_title: str = ""
+    row_name: str = ""
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -37,7 +37,7 @@ def judge_squeeze(squeeze: Range, cross_section: Decimal, seal: Seal) -> Verdict
     """Compare squeeze (percent) with the band for this cross-section (mm) and kind of static seal."""
     about, label = "squeeze", "Squeeze"
     least, _, most = squeeze
-    span = f"{shown(least, 3)} to {shown(most, 3)} %"
+    span = _span(least, most)
     if least <= 0:
         loose = "at its thinnest in the deepest gland the ring is not squeezed at all, so it cannot seal"
         return Verdict(about, label, "below the band", f"{span}: {loose}.")
@@ -76,10 +76,14 @@ def judge_fill(fill: Range) -> Verdict:
 def judge_stretch(stretch: Range) -> Verdict:
     """Compare stretch (percent) with the guidance of 5 %; below zero the ring is loose."""
     least, _, most = stretch
-    span = f"{shown(least, 3)} to {shown(most, 3)} %; the guidance is up to {MOST_STRETCH} %"
+    span = f"{_span(least, most)}; the guidance is up to {MOST_STRETCH} %"
     if most > MOST_STRETCH:
         return Verdict("stretch", "Stretch", "above the guidance", f"{span}: the ring ages and thins sooner.")
     if least < 0:
         loose = "at its largest the ring is loose on the groove and may be pinched when fitted"
         return Verdict("stretch", "Stretch", "below zero", f"{span}: {loose}.")
     return Verdict("stretch", "Stretch", "within", f"{span}.")
+
+
+def _span(least: Decimal, most: Decimal) -> str:
+    return f"{shown(least, 3)} %" if least == most else f"{shown(least, 3)} to {shown(most, 3)} %"

@@ -16,13 +16,13 @@ shop.rules.errors.Refused: depth: -2 mm is not more than 0 mm; give a value abov
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from catalog.rules.calculators.digits import ZERO
 from shop.rules.entry import Faults, decimal_entry
 from shop.rules.errors import Fault, Refused
-from shop.rules.units import UNITS, Unit, convert, unit
+from shop.rules.units import UNITS, Unit, alike, convert, unit
 
 LONGEST = 60
 
@@ -52,11 +52,15 @@ class Parameter:
 
 @dataclass(frozen=True, slots=True)
 class UnitChoice:
-    """The unit that plain numbers are read in and that results are told in as well."""
+    """A unit to choose: that plain numbers are read in, or with `shows` the one that results are told in.
+
+    Never both: whoever asks for a result in millivolts must not turn 12 V typed as 12 into 12 mV.
+    """
 
     name: str
     label: str
     default: str
+    shows: bool = False
 
 
 class Given:
@@ -106,7 +110,7 @@ def read(parameters: Sequence[Parameter], units: Sequence[UnitChoice], given: Ma
 def _unit_choice(choice: UnitChoice, given: Mapping[str, str], faults: Faults) -> str:
     typed = given.get(choice.name, "").strip() or choice.default
     try:
-        convert(Decimal(1), choice.default, _unit(typed[:LONGEST]).code)
+        _same_kind(_unit(typed[:LONGEST]).code, choice.default)
     except Refused as refused:
         faults += [Fault(choice.name, fault.what, fault.right) for fault in refused.faults]
         return ""
@@ -124,17 +128,39 @@ def _quantity(parameter: Parameter, typed: str, plain: str, faults: Faults) -> D
     if parameter.whole and not (typed.isascii() and typed.isdigit()):
         faults.add(parameter.name, f"'{typed}' is not a whole number", f"give {_wanted(parameter)}")
         return None
-    value = decimal_entry(number, parameter.name, faults)
+    value = _number(number, parameter, faults)
     if value is None:
         return None
     if parameter.unit is not None:
         try:
             code = _unit(written.strip()).code if written.strip() else plain or parameter.unit
+            _same_kind(code, parameter.unit)
             value = convert(value, code, parameter.unit)
         except Refused as refused:
             faults += [Fault(parameter.name, fault.what, fault.right) for fault in refused.faults]
             return None
     return _within(parameter, value, typed, faults)
+
+
+def _number(text: str, parameter: Parameter, faults: Faults) -> Decimal | None:
+    found = Faults()
+    value = decimal_entry(text, parameter.name, found)
+    example = parameter.example or "0.9"
+    symbol = f" or {example} {unit(parameter.unit).symbol}".rstrip() if parameter.unit else ""
+    for fault in found:
+        no_number = "not a number" in fault.what and "," not in text
+        faults.append(replace(fault, right=f"write it like {example}{symbol}") if no_number else fault)
+    return value
+
+
+def _same_kind(code: str, wanted: str) -> None:
+    given, meant = unit(code), unit(wanted)
+    if given.dimension != meant.dimension:
+        raise Refused.single(
+            "unit",
+            f"'{given.symbol}' measures {given.dimension}, not {meant.dimension}",
+            f"use one of {', '.join(other.symbol for other in alike(wanted))}",
+        )
 
 
 def _within(parameter: Parameter, value: Decimal, typed: str, faults: Faults) -> Decimal | None:

@@ -37,7 +37,7 @@ def _work(given: Given) -> Answer:
         int(given.quantity("count")),
         given.maybe("leads") or ZERO,
     )
-    asked = given.text("current_unit")
+    asked = given.text("show_current")
     counts, verdicts = None, []
     if given.has("measured"):
         measured = given.quantity("measured")
@@ -124,5 +124,8 @@ HEATERS = Calculator(
     UNITS,
     ("current", "each"),
     _work,
+    "600 mΩ",
     ("current",),
+    "What so many heaters draw",
+    "Heaters",
 )

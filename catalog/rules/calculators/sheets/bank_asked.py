@@ -15,7 +15,7 @@ OHMS, AMPERES = Decimal(1000), Decimal(100_000)
 
 
 PARAMETERS = (
-    Parameter("supply", "Supply voltage", "V", most=Decimal(1000), unit_by="voltage_unit", example="12"),
+    Parameter("supply", "Supply voltage", "V", most=Decimal(1000), example="12"),
     Parameter(
         "resistance",
         "Resistance of one heater",
@@ -27,7 +27,7 @@ PARAMETERS = (
     ),
     Parameter(
         "resistance_max",
-        "and at most",
+        "Resistance, greatest",
         "Ohm",
         most=OHMS,
         unit_by="resistance_unit",
@@ -53,7 +53,6 @@ PARAMETERS = (
         "A",
         most=AMPERES,
         from_least=True,
-        unit_by="current_unit",
         required=False,
         help="to be told how many heaters account for it",
         example="140",
@@ -70,19 +69,17 @@ PARAMETERS = (
     ),
     Parameter(
         "meter_amperes",
-        "Meter: and amperes",
+        "Meter: plus amperes",
         "A",
         most=AMPERES,
         from_least=True,
         default="0",
-        unit_by="current_unit",
         help="its counts times its resolution",
         example="0.5",
     ),
 )
 
 UNITS = (
-    UnitChoice("current_unit", "Current in", "A"),
-    UnitChoice("voltage_unit", "Voltage in", "V"),
-    UnitChoice("resistance_unit", "Resistance in", "Ohm"),
+    UnitChoice("resistance_unit", "Resistances are in", "Ohm"),
+    UnitChoice("show_current", "Show currents in", "A", shows=True),
 )

@@ -114,4 +114,5 @@ GLAND = Calculator(
     UNITS,
     ("squeeze", "fill", "stretch"),
     _work,
+    "0.139 in",
 )

@@ -32,7 +32,7 @@ PARAMETERS = (
     _length("cross_section", "Cross-section of the ring", SECTION, "3.53"),
     _length(
         "tolerance",
-        "Its tolerance, plus or minus",
+        "Cross-section, plus or minus",
         SECTION,
         "0.1",
         from_least=True,
@@ -53,11 +53,12 @@ PARAMETERS = (
     ),
     _length(
         "ring_id_tolerance",
-        "Its tolerance, plus or minus",
+        "Inside diameter, plus or minus",
         DIAMETER,
         "0.25",
         from_least=True,
         required=False,
+        help="none unless given",
     ),
     _length(
         "groove_diameter",
@@ -69,12 +70,13 @@ PARAMETERS = (
     ),
     _length(
         "groove_tolerance",
-        "Its tolerance, plus or minus",
+        "Diameter, plus or minus",
         DIAMETER,
         "0.05",
         from_least=True,
         required=False,
+        help="none unless given",
     ),
 )
 
-UNITS = (UnitChoice(LENGTH, "Lengths in", "mm"),)
+UNITS = (UnitChoice(LENGTH, "Lengths are in", "mm"),)

@@ -20,7 +20,7 @@ from catalog.rules.calculators.oring_sizes import SIZES, Near, Size, dash_number
 from catalog.rules.calculators.parameter import Given, Parameter, UnitChoice
 from shop.rules.errors import Refused
 
-LENGTH = "length_unit"
+LENGTH, SHOW = "length_unit", "show_length"
 STANDARD = "see the standard (SAE AS568 or ISO 3601-1)"
 NOTES = (
     "Millimetres are inches × 25.4; ISO 3601-1 prints them to a hundredth.",
@@ -36,13 +36,13 @@ def _work(given: Given) -> Answer:
             measured[0], "both a dash number and a measured ring are given", "give one of the two"
         )
     if given.has("dash"):
-        return _of_dash(dash_number(given.text("dash")), given.text(LENGTH))
+        return _of_dash(dash_number(given.text("dash")), given.text(SHOW))
     if not measured:
         raise Refused.single("dash", "is missing", "give a dash number such as 210, or a measured ring below")
     for name in ("inside", "cross_section"):
         if name not in measured:
             raise Refused.single(name, "is missing", "give both the inside diameter and the cross-section")
-    return _of_ring(given.quantity("inside"), given.quantity("cross_section"), given.text(LENGTH))
+    return _of_ring(given.quantity("inside"), given.quantity("cross_section"), given.text(SHOW))
 
 
 def _of_dash(dash: str, asked: str) -> Answer:
@@ -123,10 +123,15 @@ def _row(near: Near, asked: str) -> Row:
         "cross-section agrees" if near.section_agrees else "another cross-section",
         (
             Figure("inside", "Inside diameter", "mm", size.inside, asked=asked, digits=5),
-            Figure("inside_difference", "Measured, more", "mm", near.inside_more, asked=asked, digits=3),
+            Figure("inside_difference", "ID measured more by", "mm", near.inside_more, asked=asked, digits=3),
             Figure("cross_section", "Cross-section", "mm", size.series.cross_section, asked=asked),
             Figure(
-                "cross_section_difference", "Measured, more", "mm", near.section_more, asked=asked, digits=3
+                "cross_section_difference",
+                "Cross-section measured more by",
+                "mm",
+                near.section_more,
+                asked=asked,
+                digits=3,
             ),
         ),
     )
@@ -157,10 +162,17 @@ SIZES_SHEET = Calculator(
             most=Decimal(50),
             required=False,
             unit_by=LENGTH,
+            help="with the inside diameter",
         ),
     ),
-    (UnitChoice(LENGTH, "Lengths in", "mm"),),
+    (
+        UnitChoice(LENGTH, "Measured in", "mm"),
+        UnitChoice(SHOW, "Show lengths in", "[in_i]", shows=True),
+    ),
     ("inside", "outside", "cross_section"),
     _work,
+    "0.139 in",
     ("inside", "inside_difference", "cross_section", "cross_section_difference"),
+    "The nearest sizes on record",
+    "Dash number",
 )

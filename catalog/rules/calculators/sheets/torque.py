@@ -1,6 +1,6 @@
 """Tightening torque as it is asked for and answered.
 
->>> told = TORQUE.answer({"thread": "M8", "property_class": "8.8", "torque_unit": "[lbf_av].[ft_i]"})
+>>> told = TORQUE.answer({"thread": "M8", "property_class": "8.8", "show_torque": "[lbf_av].[ft_i]"})
 >>> {figure.name: figure.text() for figure in told.figures}["torque"]
 '25.48 N·m'
 >>> told.steps[-1].numbers
@@ -31,7 +31,7 @@ SOURCES = (
     Source(f"{SHIGLEY}, equation 8-27 and table 8-15", "T = K F d and the nut factors K"),
     Source("EN ISO 898-1, as printed at optimas.com and usefastener.com", "stress area and proof stress"),
     Source(
-        f"{SHIGLEY}, from memory; {NO_SOURCE} beside it",
+        f"From memory of {SHIGLEY}",
         "75 % of the proof load where the bolt is used again",
     ),
 )
@@ -69,7 +69,7 @@ def _work(given: Given) -> Answer:
     factors = _factors(given)
     least, middle, most = (torque(factor, force, bolt.diameter) for factor in factors[:3])
     ranged = factors[0] != factors[2]
-    asked_force, asked_torque = given.text("force_unit"), given.text("torque_unit")
+    asked_force, asked_torque = given.text("show_force"), given.text("show_torque")
     figures = [
         Figure(
             "torque",
@@ -87,9 +87,9 @@ def _work(given: Given) -> Answer:
             "Proof stress",
             "MPa",
             proof_stress(grade, bolt.diameter),
-            asked=given.text("stress_unit"),
+            asked=given.text("show_stress"),
         ),
-        Figure("stress_area", "Stress area", "mm2", area, asked=given.text("area_unit")),
+        Figure("stress_area", "Stress area", "mm2", area, asked=given.text("show_area")),
     ]
     verdicts = [] if ranged else [_one_factor(factors[3], factors[1])]
     steps = _steps(bolt, grade, area, proof, force, factors[1], middle, given.quantity("preload_percent"))
@@ -173,4 +173,5 @@ TORQUE = Calculator(
     UNITS,
     ("torque", "preload", "proof_load", "proof_stress", "stress_area", "preload_at_torque"),
     _work,
+    "18 lbf·ft",
 )

@@ -35,7 +35,7 @@ PARAMETERS = (
         "1",
         most=Decimal(1),
         required=False,
-        help="both instead of the condition of the bolt",
+        help="both limits, instead of the bolt’s condition",
         example="0.16",
     ),
     Parameter(
@@ -63,8 +63,9 @@ PARAMETERS = (
 )
 
 UNITS = (
-    UnitChoice("torque_unit", "Torque in", "N.m"),
-    UnitChoice("force_unit", "Force in", "N"),
-    UnitChoice("stress_unit", "Stress in", "MPa"),
-    UnitChoice("area_unit", "Area in", "mm2"),
+    UnitChoice("torque_unit", "That torque is in", "N.m"),
+    UnitChoice("show_torque", "Show torques in", "N.m", shows=True),
+    UnitChoice("show_force", "Show forces in", "N", shows=True),
+    UnitChoice("show_stress", "Show stresses in", "MPa", shows=True),
+    UnitChoice("show_area", "Show the area in", "mm2", shows=True),
 )

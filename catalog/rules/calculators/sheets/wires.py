@@ -78,35 +78,35 @@ def _figures(
 ) -> tuple[Figure, ...]:
     volts, supply = lost.volts, given.quantity("supply")
     figures = [
-        Figure("area", "Copper area", "mm2", area, asked=given.text("area_unit")),
+        Figure("area", "Copper area", "mm2", area, asked=given.text("show_area")),
         Figure(
             "resistance_per_length",
             "Resistance per length",
             "Ohm/km",
             per_km,
-            asked=given.text("resistance_per_length_unit"),
+            asked=given.text("show_resistance_per_length"),
         ),
         Figure(
             "resistance",
             "Resistance, there and back",
             "Ohm",
             lost.resistance,
-            asked=given.text("resistance_unit"),
+            asked=given.text("show_resistance"),
         ),
-        Figure("drop", "Voltage drop", "V", volts, asked=given.text("voltage_unit")),
+        Figure("drop", "Voltage drop", "V", volts, asked=given.text("show_voltage")),
         Figure("percent", "Of the supply", "%", lost.percent),
         Figure(
             "left",
             "Left at the consumer",
             "V",
             max(supply - volts, Decimal(0)),
-            asked=given.text("voltage_unit"),
+            asked=given.text("show_voltage"),
         ),
     ]
     if number is not None:
         diameter = awg_diameter(number)
         figures.insert(
-            0, Figure("diameter", "Diameter, solid", "mm", diameter, asked=given.text("diameter_unit"))
+            0, Figure("diameter", "Diameter, solid", "mm", diameter, asked=given.text("show_diameter"))
         )
     return tuple(figures)
 
@@ -155,4 +155,5 @@ WIRE = Calculator(
     UNITS,
     ("diameter", "area", "resistance_per_length", "resistance", "drop", "percent", "left"),
     _work,
+    "10 ft",
 )

@@ -15,11 +15,10 @@ PARAMETERS = (
     Parameter("gauge", "Gauge, AWG", required=False, help="0000 (4/0) to 40", example="12"),
     Parameter(
         "area",
-        "or copper area",
+        "Copper area",
         "mm2",
         most=Decimal(2000),
         required=False,
-        unit_by="area_unit",
         help="instead of the gauge",
     ),
     Parameter("length", "Length", "m", most=Decimal(10_000), unit_by="length_unit", example="3"),
@@ -36,10 +35,9 @@ PARAMETERS = (
         "A",
         most=Decimal(10_000),
         from_least=True,
-        unit_by="current_unit",
         example="20",
     ),
-    Parameter("supply", "Supply voltage", "V", most=Decimal(1000), unit_by="voltage_unit", example="12"),
+    Parameter("supply", "Supply voltage", "V", most=Decimal(1000), example="12"),
     Parameter(
         "temperature",
         "Temperature of the wire",
@@ -55,12 +53,11 @@ PARAMETERS = (
 )
 
 UNITS = (
-    UnitChoice("length_unit", "Length in", "m"),
-    UnitChoice("area_unit", "Area in", "mm2"),
-    UnitChoice("diameter_unit", "Diameter in", "mm"),
-    UnitChoice("current_unit", "Current in", "A"),
-    UnitChoice("voltage_unit", "Voltage in", "V"),
-    UnitChoice("temperature_unit", "Temperature in", "Cel"),
-    UnitChoice("resistance_unit", "Resistance in", "Ohm"),
-    UnitChoice("resistance_per_length_unit", "Per length in", "Ohm/km"),
+    UnitChoice("length_unit", "Length is in", "m"),
+    UnitChoice("temperature_unit", "Temperature is in", "Cel"),
+    UnitChoice("show_voltage", "Show voltages in", "V", shows=True),
+    UnitChoice("show_resistance", "Show the resistance in", "Ohm", shows=True),
+    UnitChoice("show_resistance_per_length", "and per length in", "Ohm/km", shows=True),
+    UnitChoice("show_area", "Show the area in", "mm2", shows=True),
+    UnitChoice("show_diameter", "Show the diameter in", "mm", shows=True),
 )
