@@ -5,6 +5,7 @@ from django.urls import URLPattern, path
 from catalog.api import applications, engines, parts, service, specs, supply, test_points, work
 from catalog.api.calculators import Calculators, view_of
 from catalog.api.fitment import FitmentChecks
+from catalog.api.search import SearchView
 from catalog.rules.calculators.shelf import CALCULATORS
 from shop.api.views import ListView, ReadView
 
@@ -31,6 +32,7 @@ urlpatterns = [
     *a_list_and_rows("parts", parts.PartView, "<str:brand>/<path:number>"),
     *a_list("applications", applications.ApplicationView),
     *a_list("replacements", applications.ReplacementView),
+    path("search/", SearchView.as_view(), name="search"),
     path("fitment-checks/", FitmentChecks.as_view(), name="fitment-checks"),
     *a_list_and_rows("properties", specs.PropertyView),
     *a_list_and_rows("sources", specs.SourceView),

@@ -3,8 +3,9 @@
 The number as asked goes before everything; then a supplier's own number; then an engine family by its
 code or name; then numbers that begin like the one asked; then numbers with one character different; then
 what is described by the words. Things found the same way stand in one place: none is guessed to be
-meant, and each says why it is in the list. Among those found by words the ones that meet more of the
-words in full come first.
+meant, and each says why it is in the list. Among those found by words the ones that leave fewer words
+over come first, then part types and families before single parts, then what meets the words in full
+before what meets them by a beginning.
 
 >>> hits = [Hit("part", "words", "Cindral CND-1", met=3), Hit("part", "number", "Orlin 77-1"),
 ...         Hit("part", "number", "Brack 771"), Hit("part", "words", "Orlin 9", met=4)]
@@ -29,8 +30,8 @@ KIND: Mapping[Kind, int] = {"fitting": 0, "family": 1, "part type": 2, "part": 3
 class Hit:
     """One thing found. `label` is what people call it, `detail` what it is, `why` the reason it was found.
 
-    `key` names it for other software: brand and number of a part, family, part_type. `met` counts how well
-    the words asked are met (2 for each in full, 1 for each by its beginning).
+    `key` names it for other software: brand and number of a part, family, part_type. `unmet` counts the
+    words asked that it leaves over, `met` how well it meets the others (2 in full, 1 by a beginning).
     """
 
     kind: Kind
@@ -39,13 +40,16 @@ class Hit:
     detail: str = ""
     why: str = ""
     key: tuple[tuple[str, str], ...] = field(default=())
+    unmet: int = 0
     met: int = 0
     order: str = ""
 
     @property
-    def place(self) -> tuple[int, int, int]:
+    def place(self) -> tuple[int, int, int, int]:
         """Hits with the same place are ties."""
-        return PLACE[self.found], KIND[self.kind] if self.found == "words" else 0, -self.met
+        if self.found != "words":
+            return PLACE[self.found], 0, 0, 0
+        return PLACE[self.found], self.unmet, KIND[self.kind], -self.met
 
 
 def ranked(hits: Iterable[Hit]) -> tuple[tuple[int, Hit], ...]:

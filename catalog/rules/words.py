@@ -9,7 +9,7 @@ figures have to be whole (12 is not the beginning of 120), but for the last word
 >>> words("Glühkerze, 12V")
 ('gluhkerze', '12v')
 >>> wishes(words("heater 12 V"))
-((('heater*',),), (('12', 'v*'), ('12v*',)))
+((('heater*',),), (('12', 'v'), ('12v*',)))
 >>> wishes(words("M10 x 1 plug"))
 ((('m10', '1'), ('m10x1',)), (('plug*',),))
 """
@@ -50,11 +50,11 @@ FOLD_FROM, FOLD_TO = (
 _FOLD = str.maketrans(FOLD_FROM, FOLD_TO)
 
 
-def words(text: str) -> tuple[str, ...]:
+def words(text: str, most: int | None = MOST_WORDS) -> tuple[str, ...]:
     """The words of a text in order: folded, each once, at most twelve of at most forty characters."""
     composed = unicodedata.normalize("NFC", text.replace("\u00d7", " x ")).translate(_FOLD)
     found = dict.fromkeys(word[:LONGEST_WORD] for word in _PARTING.split(composed) if word)
-    return tuple(found)[:MOST_WORDS]
+    return tuple(found)[:most]
 
 
 def wishes(asked: tuple[str, ...]) -> tuple[Wish, ...]:
@@ -88,7 +88,7 @@ def _together(rest: tuple[str, ...]) -> int:
 
 
 def _beginning(word: str, may_grow: bool) -> str:
-    enough = may_grow or (len(word) > 1 and word.isalpha())
+    enough = len(word) > 1 and (may_grow or word.isalpha())
     return word + "*" if enough else word
 
 
