@@ -19,6 +19,16 @@ from shop.rules.errors import Refused
 # dash (Pd), and these. The minus sign and the fraction slash are mathematical signs, hence named.
 _DROPPED_CATEGORIES = frozenset({"Zs", "Zl", "Zp", "Cc", "Cf", "Pd"})
 _DROPPED_CHARACTERS = frozenset("./\\\u2212\u2044\u2215\u00b7")
+# The same for plain letters, figures and signs in one go: a price file brings a million of them.
+_PLAIN = str.maketrans(
+    "",
+    "",
+    "".join(
+        sign
+        for sign in map(chr, range(128))
+        if sign in _DROPPED_CHARACTERS or unicodedata.category(sign) in _DROPPED_CATEGORIES
+    ),
+)
 
 
 def normalise(number: str) -> str:
@@ -26,6 +36,8 @@ def normalise(number: str) -> str:
 
     Raises Refused when nothing is left. Applying it again changes nothing.
     """
+    if number.isascii() and (plain := number.upper().translate(_PLAIN)):
+        return plain
     kept, before = _pass(number), None
     # Taking a mark out can bring an accent next to a letter it then joins: repeat until nothing moves.
     while kept != before:

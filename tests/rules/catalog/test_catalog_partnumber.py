@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.rules.partnumber import normalise
+from catalog.rules.partnumber import comparable, normalise
 from shop.rules.errors import Refused
 
 
@@ -68,3 +68,13 @@ def test_normalising_again_changes_nothing(text):
     except Refused:
         return
     assert normalise(once) == once
+
+
+@given(st.text(st.characters(max_codepoint=127), min_size=1))
+def test_plain_text_takes_a_short_cut_to_the_same_number(text):
+    # The zero-width space (U+200B, category Cf) says nothing, but sends the number the long way.
+    try:
+        plain = normalise(text)
+    except Refused:
+        plain = ""
+    assert plain == comparable(text + "\u200b")
