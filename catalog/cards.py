@@ -115,6 +115,7 @@ class OfferCard:
     supplier_number: str = ""
     freight: Decimal = field(default=Decimal(0))
     free_freight_from: Decimal | None = None
+    stale_after_days: int = 180
 
     def orderable(self, quantity: int) -> int:
         """The smallest quantity that can be ordered to have at least `quantity` pieces."""

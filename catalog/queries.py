@@ -168,7 +168,7 @@ def offers_on(part_ids: Collection[int], day: date) -> dict[int, tuple[OfferCard
 OFFER_COLUMNS = (
     "id", "part_id", "supplier__code", "supplier__name", "supplier__currency", "price", "pack",
     "minimum_quantity", "deposit", "lead_days", "valid_from", "valid_until", "supplier_number",
-    "supplier__freight", "supplier__free_freight_from",
+    "supplier__freight", "supplier__free_freight_from", "supplier__stale_after_days",
 )  # fmt: skip
 
 
