@@ -78,12 +78,10 @@ def consistent(bank: Bank, measured: Decimal, plus_minus: Decimal) -> tuple[int,
     """Every count, none to all, that the measured current (A, plus or minus) can come from."""
     not_negative(measured, "measured", "A")
     not_negative(plus_minus, "meter_amperes", "A")
-    found = []
-    for count in range(bank.count + 1):
-        least, most = expected(bank, count)
-        if least <= measured + plus_minus and measured - plus_minus <= most:
-            found.append(count)
-    return tuple(found)
+    with localcontext(WORKING):
+        low, high = measured - plus_minus, measured + plus_minus
+    ranges = ((count, *expected(bank, count)) for count in range(bank.count + 1))
+    return tuple(count for count, least, most in ranges if least <= high and low <= most)
 
 
 def counts_in_words(counts: tuple[int, ...], total: int) -> str:

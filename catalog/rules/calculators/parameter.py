@@ -110,17 +110,23 @@ def read(parameters: Sequence[Parameter], units: Sequence[UnitChoice], given: Ma
 def _unit_choice(choice: UnitChoice, given: Mapping[str, str], faults: Faults) -> str:
     typed = given.get(choice.name, "").strip() or choice.default
     try:
-        _same_kind(_unit(typed[:LONGEST]).code, choice.default)
+        return _unit(typed, choice.default).code
     except Refused as refused:
         faults += [Fault(choice.name, fault.what, fault.right) for fault in refused.faults]
         return ""
-    return _unit(typed).code
 
 
-def _unit(text: str) -> Unit:
-    """A unit by its UCUM code, else by exactly the symbol people read; Refused naming what comes near."""
+def _unit(text: str, like: str) -> Unit:
+    """A unit by UCUM code, else by exactly the symbol people read; Refused unless it measures the same."""
     by_symbol = {known.symbol: known for known in UNITS.values() if known.symbol}
-    return UNITS.get(text) or by_symbol.get(text) or unit(text)
+    found, meant = UNITS.get(text) or by_symbol.get(text), unit(like)
+    right = f"use one of {', '.join(other.symbol or other.code for other in alike(like))}"
+    if found is None:
+        raise Refused.single("unit", f"'{text[:LONGEST]}' is not a unit known here", right)
+    if found.dimension != meant.dimension:
+        what = f"'{found.symbol or found.code}' measures {found.dimension}, not {meant.dimension}"
+        raise Refused.single("unit", what, right)
+    return found
 
 
 def _quantity(parameter: Parameter, typed: str, plain: str, faults: Faults) -> Decimal | None:
@@ -133,8 +139,8 @@ def _quantity(parameter: Parameter, typed: str, plain: str, faults: Faults) -> D
         return None
     if parameter.unit is not None:
         try:
-            code = _unit(written.strip()).code if written.strip() else plain or parameter.unit
-            _same_kind(code, parameter.unit)
+            written = written.strip()
+            code = _unit(written, parameter.unit).code if written else plain or parameter.unit
             value = convert(value, code, parameter.unit)
         except Refused as refused:
             faults += [Fault(parameter.name, fault.what, fault.right) for fault in refused.faults]
@@ -151,16 +157,6 @@ def _number(text: str, parameter: Parameter, faults: Faults) -> Decimal | None:
         no_number = "not a number" in fault.what and "," not in text
         faults.append(replace(fault, right=f"write it like {example}{symbol}") if no_number else fault)
     return value
-
-
-def _same_kind(code: str, wanted: str) -> None:
-    given, meant = unit(code), unit(wanted)
-    if given.dimension != meant.dimension:
-        raise Refused.single(
-            "unit",
-            f"'{given.symbol}' measures {given.dimension}, not {meant.dimension}",
-            f"use one of {', '.join(other.symbol for other in alike(wanted))}",
-        )
 
 
 def _within(parameter: Parameter, value: Decimal, typed: str, faults: Faults) -> Decimal | None:
