@@ -9,6 +9,7 @@ from django.utils import timezone
 from catalog.packs.book import Book
 from catalog.packs.checks import check
 from catalog.packs.descriptor import read_descriptor
+from catalog.packs.export import IMPORTED
 from catalog.packs.faults import Faults
 from catalog.packs.held import held_rows
 from catalog.packs.load import plan, write
@@ -76,4 +77,6 @@ def _record(report: ImportReport) -> None:
         for count in report.counts
         if count.new or count.changed
     }
-    record("pack-imported", report.name, at=timezone.now(), by=None, **counts)
+    # An export says so too: see catalog.packs.export.
+    marked = {"demonstration": True} if report.demonstration else {}
+    record(IMPORTED, report.name, at=timezone.now(), by=None, **marked, **counts)

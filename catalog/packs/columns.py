@@ -22,7 +22,8 @@ LONGEST_TEXT = 10_000
 class Column:
     """One column: its Table Schema `type` (string, integer, number, date, boolean) and what it may hold.
 
-    `paths` lead from the row's model to the value in the database: the first that finds one.
+    `paths` lead from the row's model to the value in the database: the first that finds one. `currency` leads
+    to the currency of an amount.
     """
 
     name: str
@@ -40,6 +41,7 @@ class Column:
     places: int = 0
     rule: str = ""
     refers: bool = False
+    currency: str = ""
 
 
 @cache
@@ -49,9 +51,14 @@ def columns(name: str) -> dict[str, Column]:
     found: dict[str, Column] = {}
     for column in _listed(resource):
         known = found.setdefault(column.name, column)
-        if column is not known:
+        if column is not known and _may_lead_nowhere(resource, known):
             found[column.name] = replace(known, paths=(*known.paths, *column.paths))
     return found
+
+
+def _may_lead_nowhere(resource: Resource, column: Column) -> bool:
+    """Whether another path is needed beside the first: operation and step both lead to a family."""
+    return bool(resource.model._meta.get_field(column.paths[0].partition("__")[0]).null)
 
 
 @cache
@@ -128,6 +135,7 @@ def _plain(model: type[models.Model], item: Col) -> Column:
         low=item.low,
         high=item.high,
         rule=item.rule,
+        currency=item.currency,
     )
     for validator in field.validators:
         if isinstance(validator, MinValueValidator):

@@ -9,12 +9,16 @@ from django.db.models import Model
 
 @dataclass(frozen=True, slots=True)
 class Col:
-    """A column with more to it than its model field: limits (both included), or a rule of `cells.RULES`."""
+    """A column with more to it than its model field: limits (both included), or a rule of `cells.RULES`.
+
+    `currency` leads from the row to the currency of an amount, which says with how many decimals to write it.
+    """
 
     field: str
     low: Decimal | None = None
     high: Decimal | None = None
     rule: str = ""
+    currency: str = ""
 
 
 @dataclass(frozen=True)
@@ -76,8 +80,8 @@ def within(field: str, target: str) -> Ref:
     return Ref(field, target, ("family", field), ("family",))
 
 
-def money(field: str) -> Col:
-    return Col(field, low=Decimal(0))
+def money(field: str, currency: str) -> Col:
+    return Col(field, low=Decimal(0), currency=currency)
 
 
 def ucum(field: str) -> Col:

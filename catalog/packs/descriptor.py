@@ -35,10 +35,10 @@ def read_descriptor(folder: Path, faults: Faults) -> Pack:
         faults.of_pack(DESCRIPTOR, "lists no resources", "name each CSV under resources, with name and path")
         return pack
     name = content.get("name")
-    if not isinstance(name, str) or not re.fullmatch(r"[a-z0-9._-]{1,100}", name):
-        faults.of_pack(
-            f"{DESCRIPTOR}, name", f"{name!r} is no name for a pack", "use small letters, figures and dashes"
-        )
+    try:
+        check_name(name)
+    except Wrong as wrong:
+        faults.of_pack(f"{DESCRIPTOR}, name", wrong.what, wrong.right)
     pack.name = str(name)
     pack.title = str(content.get("title") or name)[:200]
     pack.demonstration = content.get("demonstration") is True
@@ -52,6 +52,11 @@ def read_descriptor(folder: Path, faults: Faults) -> Pack:
             faults.of_pack(f"{DESCRIPTOR}, resource {count}", wrong.what, wrong.right)
     _tell_forgotten(folder, pack, faults)
     return pack
+
+
+def check_name(name: Any) -> None:
+    if not isinstance(name, str) or not re.fullmatch(r"[a-z0-9._-]{1,100}", name):
+        raise Wrong(f"{name!r} is no name for a pack", "use small letters, figures and dashes")
 
 
 def _table(folder: Path, entry: Any) -> Table:
