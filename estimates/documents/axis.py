@@ -1,4 +1,4 @@
-"""The axis under a picture of readings: how far it reaches, where a value lies on it, where its ticks stand.
+"""The axis under a picture of readings: how far it reaches, where a value lies on it.
 
 It shows the good band and every value near it. What lies further off than twice the band's width would
 squash the rest: that is left to the margin.
@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
 
 from estimates.documents.phrases import Json
 
@@ -79,28 +79,6 @@ def _values(rows: Sequence[Json]) -> list[tuple[Decimal, Decimal]]:
         for row in rows
         if row["corrected"] is not None
     ]
-
-
-def ticks(low: Decimal, high: Decimal, most: int = 5) -> list[Decimal]:
-    """Round values between the two, one, two or five times a power of ten apart, at most `most` of them.
-
-    >>> [str(tick) for tick in ticks(Decimal("0.66"), Decimal("1.14"))]
-    ['0.7', '0.8', '0.9', '1.0', '1.1']
-    """
-    power = (high - low).adjusted() - 2
-    while True:
-        for digit in (1, 2, 5):
-            step = Decimal((0, (digit,), power))
-            count, found = (low / step).to_integral_value(ROUND_CEILING), []
-            while count * step <= high:
-                # Written as finely as the step; an axis has no minus nought.
-                found.append((count * step).quantize(min(step, Decimal(1))) + 0)
-                count += 1
-                if len(found) > most:
-                    break
-            if len(found) <= most:
-                return found
-        power += 1
 
 
 def _number(text: str | None) -> Decimal | None:

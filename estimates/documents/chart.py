@@ -14,14 +14,12 @@ from decimal import Decimal
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
-from estimates.documents.axis import LEFT, RIGHT, Plot, plot_of, ticks
+from estimates.documents.axis import LEFT, RIGHT, Plot, plot_of
 from estimates.documents.phrases import Json
-from shop.rules.rounding import round_half_up
+from shop.drawing import FONT, INK, PLUM, SOFT, TINT, at, line, rect, text, ticks
 
 WIDTH = 328
 TOP, ROW, AXIS = Decimal(18), Decimal(17), Decimal(34)
-INK, SOFT, PLUM, TINT = "#1f1b20", "#5b5459", "#5b2a6e", "#efe7f2"
-FONT = "Source Sans 3, sans-serif"
 
 
 def has_picture(reading: Json) -> bool:
@@ -68,67 +66,45 @@ def _ground(plot: Plot, bottom: Decimal, symbol: str) -> list[str]:
     """The band, its limits with their values above, the axis with its unit."""
     left = LEFT if plot.minimum is None else plot.x(plot.minimum)
     right = RIGHT if plot.maximum is None else plot.x(plot.maximum)
-    parts = [_rect(left, TOP, right - left, bottom - TOP, TINT)]
+    parts = [rect(left, TOP, right - left, bottom - TOP, TINT)]
     for limit, anchor in ((plot.minimum, "end"), (plot.maximum, "start")):
         if limit is not None:
             x = plot.x(limit)
             towards = x + 2 if anchor == "end" else x - 2
             parts += [
-                _line(x, TOP - 3, x, bottom, PLUM),
-                _text(towards, TOP - 6, f"{limit}", anchor, PLUM),
+                line(x, TOP - 3, x, bottom, PLUM),
+                text(towards, TOP - 6, f"{limit}", anchor, PLUM),
             ]
-    parts.append(_line(LEFT, bottom, RIGHT, bottom, SOFT))
+    parts.append(line(LEFT, bottom, RIGHT, bottom, SOFT))
     for tick in ticks(plot.low, plot.high):
         x = plot.x(tick)
-        parts += [_line(x, bottom, x, bottom + 4, SOFT), _text(x, bottom + 15, f"{tick:f}", "middle", SOFT)]
+        parts += [line(x, bottom, x, bottom + 4, SOFT), text(x, bottom + 15, f"{tick:f}", "middle", SOFT)]
     if symbol:
-        parts.append(_text((LEFT + RIGHT) / 2, bottom + 29, symbol, "middle", SOFT))
+        parts.append(text((LEFT + RIGHT) / 2, bottom + 29, symbol, "middle", SOFT))
     return parts
 
 
 def _row(plot: Plot, row: Json, y: Decimal) -> list[str]:
     name = row["where"] if len(row["where"]) <= 13 else row["position"]
-    parts = [_text(LEFT - 8, y + 4, name, "end", INK)]
+    parts = [text(LEFT - 8, y + 4, name, "end", INK)]
     if row["corrected"] is None:
         words = f"{row['shown']}: {row['outcome']}"
-        return [*parts, _arrow(RIGHT, y, 1), _text(RIGHT + 10, y + 4, words, "start", INK)]
+        return [*parts, _arrow(RIGHT, y, 1), text(RIGHT + 10, y + 4, words, "start", INK)]
     value, margin = Decimal(row["corrected"]), Decimal(row["uncertainty"] or 0)
     if not plot.inside(value):
         above = value > plot.high
         words = f"{value}: {row['outcome']}"
         arrow = _arrow(RIGHT, y, 1) if above else _arrow(LEFT, y, -1)
-        return [*parts, arrow, _text(RIGHT + 10, y + 4, words, "start", INK)]
+        return [*parts, arrow, text(RIGHT + 10, y + 4, words, "start", INK)]
     if margin:
         ends = plot.x(plot.clip(value - margin)), plot.x(plot.clip(value + margin))
-        parts.append(_line(ends[0], y, ends[1], y, INK))
-        parts += [_line(x, y - 3, x, y + 3, INK) for x in ends]
-    parts.append(f'<circle cx="{_at(plot.x(value))}" cy="{_at(y)}" r="3" fill="{INK}"/>')
-    return [*parts, _text(RIGHT + 10, y + 4, row["outcome"], "start", INK)]
-
-
-# Shapes
-
-
-def _at(number: Decimal) -> str:
-    return f"{round_half_up(number, 2).normalize():f}"
-
-
-def _line(x1: Decimal, y1: Decimal, x2: Decimal, y2: Decimal, stroke: str) -> str:
-    return (
-        f'<line x1="{_at(x1)}" y1="{_at(y1)}" x2="{_at(x2)}" y2="{_at(y2)}"'
-        f' stroke="{stroke}" stroke-width="1"/>'
-    )
-
-
-def _rect(x: Decimal, y: Decimal, width: Decimal, height: Decimal, fill: str) -> str:
-    return f'<rect x="{_at(x)}" y="{_at(y)}" width="{_at(width)}" height="{_at(height)}" fill="{fill}"/>'
+        parts.append(line(ends[0], y, ends[1], y, INK))
+        parts += [line(x, y - 3, x, y + 3, INK) for x in ends]
+    parts.append(f'<circle cx="{at(plot.x(value))}" cy="{at(y)}" r="3" fill="{INK}"/>')
+    return [*parts, text(RIGHT + 10, y + 4, row["outcome"], "start", INK)]
 
 
 def _arrow(x: Decimal, y: Decimal, way: int) -> str:
     """A small arrowhead ending at the edge of the plot, pointing out of it."""
     back = x - 7 * way
-    return f'<path d="M{_at(x)} {_at(y)}L{_at(back)} {_at(y - 4)}L{_at(back)} {_at(y + 4)}Z" fill="{INK}"/>'
-
-
-def _text(x: Decimal, y: Decimal, words: str, anchor: str, fill: str) -> str:
-    return f'<text x="{_at(x)}" y="{_at(y)}" text-anchor="{anchor}" fill="{fill}">{escape(words)}</text>'
+    return f'<path d="M{at(x)} {at(y)}L{at(back)} {at(y - 4)}L{at(back)} {at(y + 4)}Z" fill="{INK}"/>'

@@ -13,8 +13,9 @@ from django.template import Context, Template
 from sample import readings
 
 from estimates.documents import axis, phrases
-from estimates.documents.axis import plot_of, ticks
+from estimates.documents.axis import plot_of
 from estimates.documents.chart import band_words, reading_chart
+from shop.drawing import ticks
 
 SVG = "{http://www.w3.org/2000/svg}"
 
