@@ -95,13 +95,13 @@ def import_offers(
             statements = _staged(staging, sheet, rows, difference, supplier, asked.known_only, step)
             step("comparing and writing" if not dry_run else "comparing", 1000)
             if dry_run:
-                compared = compare(staging, statements, difference)
+                _report(compare(staging, statements, difference), difference, report)
             else:
                 with _told(name), transaction.atomic():
                     Supplier.objects.select_for_update(no_key=True).get(pk=supplier.pk)
                     compared = compare(staging, statements, difference)
                     write(compared, difference, supplier, reading=kept, sha256=sha256, by=who.by, at=who.at)
-            _report(compared, difference, report)
+                    _report(compared, difference, report)
     return difference
 
 
