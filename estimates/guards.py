@@ -1,5 +1,6 @@
 """What the database refuses about jobs and issued estimates beyond its check constraints."""
 
+from catalog.guards import values_stay
 from shop.guards import Guard, never_changes
 
 
@@ -32,6 +33,7 @@ GUARDS = (
         "(SELECT family_id FROM catalog_engineoption WHERE id = NEW.option_id)",
         "a unit and its option must belong to one engine family",
     ),
+    *values_stay("estimates_unitoption", "a machine on record"),
     Guard(
         "estimates_unit_family_stays",
         "estimates_unit",

@@ -17,13 +17,19 @@ from django.db.models.signals import post_migrate, pre_migrate
 
 @dataclass(frozen=True)
 class Guard:
-    """Refuse `events` on `table` where `condition` (SQL over NEW, portable) holds, saying `message`."""
+    """Refuse `events` on `table` where `condition` (SQL over NEW, portable) holds, saying `message`.
+
+    `alone` is for conditions over other rows of the table: PostgreSQL lets several people write at once, and
+    none of them sees what the others have not finished writing, so they wait for one another. SQLite has one
+    writer at a time anyway.
+    """
 
     name: str
     table: str
     events: tuple[str, ...]
     condition: str
     message: str
+    alone: bool = False
 
 
 def never_changes(table: str, what: str) -> Guard:
@@ -63,6 +69,7 @@ def no_cycle(table: str, start: str, end: str, what: str) -> Guard:
         f"SELECT e.{end} FROM {table} e JOIN reach ON e.{start} = reach.node) "
         f"SELECT 1 FROM reach WHERE node = NEW.{start})",
         f"{what} must not run in a circle",
+        alone=True,
     )
 
 
@@ -85,8 +92,10 @@ def _postgresql(guard: Guard) -> tuple[list[str], list[str]]:
         f"DROP FUNCTION IF EXISTS {name}()",
     ]
     refuse = f"RAISE EXCEPTION '{guard.message}' USING ERRCODE = 'check_violation', CONSTRAINT = '{name}'"
+    # A statement of its own: what is asked after it sees what the one waited for has written.
+    wait = f"PERFORM pg_advisory_xact_lock(hashtext('{guard.table}')); " if guard.alone else ""
     create = [
-        f"CREATE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
+        f"CREATE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN {wait}"
         f"IF {guard.condition} THEN {refuse}; END IF; "
         "IF TG_OP = 'DELETE' THEN RETURN OLD; END IF; RETURN NEW; END $$",
         f"CREATE TRIGGER {name} BEFORE {events} ON {guard.table} FOR EACH ROW EXECUTE FUNCTION {name}()",

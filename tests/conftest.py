@@ -77,6 +77,8 @@ def _settings(vendor: str) -> dict[str, Any] | None:
         return None
     import psycopg.conninfo
 
+    from shop.settings import prepared
+
     parts = psycopg.conninfo.conninfo_to_dict(url)
     return {
         "ENGINE": "django.db.backends.postgresql",
@@ -85,6 +87,7 @@ def _settings(vendor: str) -> dict[str, Any] | None:
         "PASSWORD": parts.get("password", ""),
         "HOST": parts.get("host", ""),
         "PORT": str(parts.get("port", "")),
+        "OPTIONS": prepared(),
     }
 
 
@@ -148,6 +151,7 @@ def _empty_although_guarded() -> None:
 
     Flushing sends post_migrate, which puts them back.
     """
+    from catalog.guards import GUARDS as CATALOG_GUARDS
     from estimates.guards import GUARDS
     from shop.apps import GUARDS as SHOP_GUARDS
     from shop.guards import remove
@@ -155,7 +159,7 @@ def _empty_although_guarded() -> None:
     original = TransactionTestCase._fixture_teardown
 
     def teardown(self: TransactionTestCase) -> None:
-        remove(connections["default"], [*SHOP_GUARDS, *GUARDS])
+        remove(connections["default"], [*SHOP_GUARDS, *CATALOG_GUARDS, *GUARDS])
         original(self)
 
     TransactionTestCase._fixture_teardown = teardown  # type: ignore[method-assign]

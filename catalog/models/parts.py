@@ -4,6 +4,8 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
+from catalog.rules import gtin
+from catalog.rules.partnumber import normalise
 from shop.models.fields import code_field, currency_field, money_field
 
 
@@ -85,9 +87,9 @@ class Part(models.Model):
         self._normalise()
 
     def _normalise(self) -> None:
-        from catalog.rules.partnumber import normalise
-
+        """Raises Refused for a number of nothing but marks, and for a GTIN whose check figure is wrong."""
         self.normalised = normalise(self.number)
+        self.gtin = gtin.normalise(self.gtin) if self.gtin else ""
 
 
 class Replacement(models.Model):

@@ -19,7 +19,7 @@ from catalog.models import (
 from estimates.guards import GUARDS as ESTIMATES
 from shop.apps import GUARDS as SHOP
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("database")]
 
 
 def test_every_guard_is_in_place_after_migrating():
