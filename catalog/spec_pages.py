@@ -7,7 +7,7 @@ part types. So a page costs the same wherever it lies, and backwards as forwards
 steps would not: the database would walk from the start of the part type to the place each time.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -72,14 +72,14 @@ class Page:
 
 
 def first_page(rows: QuerySet[Spec], count: int) -> Page:
-    found = list(rows.order_by(*ORDER)[: count + 1])
-    return _page(found[:count], before=False, after=len(found) > count)
+    found = list(_ids(rows, ORDER)[: count + 1])
+    return _page(rows, found[:count], before=False, after=len(found) > count)
 
 
 def page_after(rows: QuerySet[Spec], place: Place, count: int) -> Page:
     """The page that starts after `place`; empty beyond the end."""
     found = _walk(rows, place, count + 1, back=False)
-    return _page(found[:count], before=True, after=len(found) > count)
+    return _page(rows, found[:count], before=True, after=len(found) > count)
 
 
 def page_before(rows: QuerySet[Spec], place: Place, count: int) -> Page:
@@ -87,22 +87,29 @@ def page_before(rows: QuerySet[Spec], place: Place, count: int) -> Page:
     found = _walk(rows, place, count + 1, back=True)
     if len(found) <= count:
         return first_page(rows, count)
-    return _page(found[count - 1 :: -1], before=True, after=True)
+    return _page(rows, found[count - 1 :: -1], before=True, after=True)
 
 
-def _page(rows: list[Spec], *, before: bool, after: bool) -> Page:
+def _page(rows: QuerySet[Spec], ids: list[int], *, before: bool, after: bool) -> Page:
+    of = rows.in_bulk(ids)
+    found = tuple(of[one] for one in ids if one in of)
     return Page(
-        tuple(rows),
-        str(Place.of(rows[0])) if before and rows else "",
-        str(Place.of(rows[-1])) if after and rows else "",
+        found,
+        str(Place.of(found[0])) if before and found else "",
+        str(Place.of(found[-1])) if after and found else "",
     )
 
 
-def _walk(rows: QuerySet[Spec], place: Place, count: int, *, back: bool) -> list[Spec]:
+def _ids(rows: QuerySet[Spec], order: Sequence[str]) -> QuerySet[Spec, int]:
+    """Keys alone, from the index: joined to other tables, a planner may sort all rows to give fifty."""
+    return rows.order_by(*order).values_list("pk", flat=True)
+
+
+def _walk(rows: QuerySet[Spec], place: Place, count: int, *, back: bool) -> list[int]:
     order = [f"-{name}" for name in ORDER] if back else list(ORDER)
-    found: list[Spec] = []
+    found: list[int] = []
     for step in _steps(place, back, connections[rows.db].features.order_by_nulls_first):
-        found += rows.filter(**step).order_by(*order)[: count - len(found)]
+        found += _ids(rows.filter(**step), order)[: count - len(found)]
         if len(found) == count:
             break
     return found

@@ -66,11 +66,12 @@ def _sources(cards: list[SpecCard]) -> list[Json]:
 
 
 def serial_in_words(identity: Json) -> str:
-    """ "KA KB KC, then 5 digits (Skarnholt numbers)"."""
+    """ "KA, KB or KC, then 5 digits"."""
     scheme = identity["serial_scheme"]
     if not scheme:
         return "not stated"
-    return f"{' or '.join(scheme['prefixes'])}, then {scheme['digits']} digits ({scheme['name']})"
+    *others, last = scheme["prefixes"] or ["no letters"]
+    return f"{', '.join(others)}{' or ' if others else ''}{last}, then {scheme['digits']} digits"
 
 
 def facts(document: Json) -> list[tuple[str, str]]:

@@ -32,6 +32,10 @@ class Kind:
     def rows(self) -> QuerySet[Any]:
         return self.model._default_manager.all()
 
+    def key(self, code: str) -> int | None:
+        """The primary key of the row with this code; None where it has just been taken away."""
+        return self.rows().filter(code=code).values_list("pk", flat=True).first()
+
     def like(self, text: str, most: int) -> list[tuple[str, str]]:
         """Code and name of rows whose code begins so or whose name has it in it."""
         near = Q(code__istartswith=text) | Q(**{f"{self.name}__icontains": text})
