@@ -50,10 +50,11 @@ def layout_of(file: str, header: Sequence[str], reading: Reading) -> Layout:
     """Raises ColumnsUnknown where the columns are not all found, naming the file's headers."""
     headers = tuple(text.strip() for text in header)
     folded = [text.casefold() for text in headers]
-    chosen = dict(reading.columns)
+    chosen = {name: text for name, text in reading.columns.items() if text}
+    said_not = {name for name, text in reading.columns.items() if not text and name in folded}
     for text in headers:
         name = text.casefold()
-        if is_own(name) and name not in chosen and text not in chosen.values():
+        if is_own(name) and name not in chosen and name not in said_not and text not in chosen.values():
             chosen[name] = text  # guessed only where it is our own name
     if reading.brand:
         chosen.pop("brand", None)
@@ -77,7 +78,9 @@ def layout_of(file: str, header: Sequence[str], reading: Reading) -> Layout:
     breaks, wrong = _breaks(file, at, reading.header_row)
     if faults or wrong:
         raise ColumnsUnknown([*faults, *wrong], headers)
-    return Layout(headers, {name: at[name] for name in OWN if name in at}, breaks, chosen)
+    return Layout(
+        headers, {name: at[name] for name in OWN if name in at}, breaks, chosen | dict.fromkeys(said_not, "")
+    )
 
 
 def _missing(file: str, at: dict[str, int], reading: Reading, headers: tuple[str, ...]) -> list[Fault]:

@@ -58,9 +58,9 @@ class Reading:
     def over(self, kept: "Reading") -> "Reading":
         """This laid over what was kept with the supplier: what is said here counts.
 
-        A column said to be nothing ("pack=") is dropped; a brand column lets go of a fixed brand.
+        A column said to be nothing ("pack=") stays nothing; a brand column lets go of a fixed brand.
         """
-        columns = {name: header for name, header in {**kept.columns, **self.columns}.items() if header}
+        columns = {**kept.columns, **self.columns}
         values = {
             each.name: getattr(self, each.name) or getattr(kept, each.name)
             for each in fields(self)

@@ -34,8 +34,8 @@ AMOUNTS = ("price", "deposit")
 class Statements:
     """For one file of one supplier. `given` are the staged columns.
 
-    `held_breaks`: the supplier has price breaks on record; `by_own_number`: some row names its part by nothing
-    but the supplier's own number.
+    `held_breaks`: the supplier has price breaks on record; `by_own_number`: some row names its part by
+    nothing but the supplier's own number.
     """
 
     dialect: Dialect
