@@ -143,10 +143,10 @@ def test_a_current_that_the_supply_cannot_drive_is_said_to_be_impossible():
 @pytest.mark.parametrize(
     ("typed", "where", "words"),
     [
-        ({"temperature": "-273.16"}, "temperature", "is not at least -273.15 °C"),
-        ({"temperature": "-460 °F"}, "temperature", "is not at least -273.15 °C"),
-        ({"temperature": "-101"}, "temperature", "straight-line rule"),
-        ({"temperature": "251"}, "temperature", "straight-line rule"),
+        ({"temperature": "-273.16"}, "temperature", "is not at least -100 °C"),
+        ({"temperature": "-460 °F"}, "temperature", "is not at least -100 °C"),
+        ({"temperature": "-100.1"}, "temperature", "is not at least -100 °C"),
+        ({"temperature": "250.1"}, "temperature", "is more than 250 °C"),
         ({"length": "0"}, "length", "is not more than 0 m"),
         ({"supply": "0"}, "supply", "is not more than 0 V"),
         ({"area": "4"}, "area", "both the gauge and the area"),
@@ -162,6 +162,15 @@ def test_what_cannot_be_is_refused_naming_the_entry(typed, where, words):
     assert [(fault.where, words in fault.what) for fault in refusal.value.faults] == [(where, True)]
 
 
-def test_below_absolute_zero_is_refused_by_the_rule_itself():
-    with pytest.raises(Refused, match="below absolute zero"):
-        resistance(Decimal(1), Decimal(1), Decimal("-273.16"))
+@pytest.mark.parametrize(
+    ("temperature", "words"),
+    [
+        ("-273.16", "below absolute zero"),
+        ("-273.15", "straight-line rule"),
+        ("-100.1", "straight-line rule"),
+        ("250.1", "straight-line rule"),
+    ],
+)
+def test_the_rule_itself_refuses_temperatures_it_does_not_hold_for(temperature, words):
+    with pytest.raises(Refused, match=words):
+        resistance(Decimal(1), Decimal(1), Decimal(temperature))

@@ -50,10 +50,11 @@ def _work(given: Given) -> Answer:
         )
     low, high = expected(bank, bank.count)
     nominal = low if low == high else None
+    alone = expected(bank, 1)
     return Answer(
         (
             Figure("current", "Current of the bank", "A", nominal, low, high, asked),
-            Figure("each", "Current of one heater alone", "A", None, *expected(bank, 1), asked),
+            Figure("each", "Current of one heater alone", "A", alone[0] if nominal else None, *alone, asked),
         ),
         tuple(verdicts),
         (_step(bank, low, high),),

@@ -63,7 +63,7 @@ PARAMETERS = (
 )
 
 UNITS = (
-    UnitChoice("torque_unit", "That torque is in", "N.m"),
+    UnitChoice("torque_unit", "Torque typed in", "N.m"),
     UnitChoice("show_torque", "Show torques in", "N.m", shows=True),
     UnitChoice("show_force", "Show forces in", "N", shows=True),
     UnitChoice("show_stress", "Show stresses in", "MPa", shows=True),

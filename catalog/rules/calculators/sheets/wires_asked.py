@@ -9,7 +9,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from catalog.rules.calculators.parameter import Parameter, UnitChoice
-from catalog.rules.calculators.wire import ABSOLUTE_ZERO
+from catalog.rules.calculators.wire import COLDEST, HOTTEST
 
 PARAMETERS = (
     Parameter("gauge", "Gauge, AWG", required=False, help="0000 (4/0) to 40", example="12"),
@@ -42,8 +42,8 @@ PARAMETERS = (
         "temperature",
         "Temperature of the wire",
         "Cel",
-        least=ABSOLUTE_ZERO,
-        most=Decimal(1000),
+        least=COLDEST,
+        most=HOTTEST,
         from_least=True,
         default="20",
         unit_by="temperature_unit",
