@@ -50,6 +50,9 @@ class PriceFileForm(forms.Form):
         help_text="otherwise such a row is a fault",
     )
 
+    def checks(self) -> list[forms.BoundField]:
+        return [self["complete"], self["known_only"]]
+
     def clean_file(self) -> UploadedFile:
         file: UploadedFile = self.cleaned_data["file"]
         if (file.size or 0) > LARGEST:

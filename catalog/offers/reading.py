@@ -55,6 +55,10 @@ class Reading:
             if value not in ("", 1, {})
         }
 
+    def said(self) -> dict[str, Any]:
+        """All of it, to be kept until the file is taken in."""
+        return asdict(replace(self, columns=dict(self.columns)))
+
     def over(self, kept: "Reading") -> "Reading":
         """This laid over what was kept with the supplier: what is said here counts.
 
