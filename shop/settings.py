@@ -2,6 +2,7 @@
 
 DATABASE_URL             sqlite file under .data/ unless set; postgres://... for several people
 REPLICA_URL              a read replica of it, for reads of the catalogue (see shop.replicas); none unless set
+TALLYBORE_PREPARED       false behind a pooler in transaction mode (see `prepared`); true unless set
 TALLYBORE_REPLICA_LAG    for how many seconds who has just saved something reads the primary; 10 unless set
 TALLYBORE_SECRET_KEY     generated once and kept in .data/ unless set
 TALLYBORE_HOSTS          comma-separated host names; loopback only unless set
@@ -95,6 +96,18 @@ TEMPLATES = [
 ]
 
 
+def prepared() -> dict[str, Any]:
+    """PostgreSQL plans a statement that comes again only once per connection, which is most of its time.
+
+    The third time a connection sends a statement it is kept prepared on the server. A pooler that hands a
+    connection to somebody else after every transaction knows nothing of that: unless it carries prepared
+    statements along itself, statements fail there as unknown or as already present. Turn it off then.
+    """
+    if not env.bool("TALLYBORE_PREPARED", default=True):
+        return {}
+    return {"server_side_binding": True, "prepare_threshold": 2}
+
+
 def database() -> dict[str, Any]:
     """The one database of this process, with the options each engine needs."""
     DATA_DIR.mkdir(parents=True, exist_ok=True)
@@ -107,6 +120,7 @@ def database() -> dict[str, Any]:
             "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA cache_size=-20000;",
         }
     else:
+        config["OPTIONS"] = {**prepared(), **config.get("OPTIONS", {})}
         config["CONN_MAX_AGE"] = env.int("TALLYBORE_CONNECTION_AGE", default=60)
         config["CONN_HEALTH_CHECKS"] = True
     return config
@@ -119,7 +133,7 @@ def replica() -> dict[str, Any]:
     if config["ENGINE"].endswith("sqlite3"):
         config["OPTIONS"] = {"init_command": "PRAGMA query_only=ON; PRAGMA cache_size=-20000;"}
     else:
-        config["OPTIONS"] = {"connect_timeout": 3, **config.get("OPTIONS", {})}
+        config["OPTIONS"] = {"connect_timeout": 3, **prepared(), **config.get("OPTIONS", {})}
         config["CONN_MAX_AGE"] = env.int("TALLYBORE_CONNECTION_AGE", default=60)
         config["CONN_HEALTH_CHECKS"] = True
     return config
