@@ -1,0 +1,132 @@
+"""The application rules of a family, with the parts they speak of: the rows every verdict rests on."""
+
+from collections.abc import Collection, Iterable, Iterator
+from typing import Any
+
+from catalog.cards import Candidate, PartCard
+from catalog.hot import parts
+from catalog.hot.statement import Statement
+from catalog.rules.fitment import Rule
+
+# The option of a rule stands beside it: a rule that asks for two options comes as two rows.
+RULES = (
+    "a.id, f.code, a.ordinal, a.polarity, a.scope, c.code, a.quantity, a.built_from, a.built_until, "
+    "a.serial_from, a.serial_until, e.code, x.value"
+)
+WIDTH = 13  # of RULES; the columns of the part follow
+BESIDE = """
+JOIN catalog_part p ON p.id = a.part_id
+JOIN catalog_brand b ON b.id = p.brand_id
+LEFT JOIN catalog_position c ON c.id = a.position_id
+LEFT JOIN catalog_applicationoption x ON x.application_id = a.id
+LEFT JOIN catalog_engineoption e ON e.id = x.option_id
+"""
+ORDER = "ORDER BY f.id, p.id, a.ordinal, x.id"
+AMOUNTS = {WIDTH + parts.PRICE_AT: 4}
+
+# Pair by pair through the index made for it: asked for two lists, PostgreSQL would read all of a family's
+# rows or all of a type's, and OFFSET 0 keeps it from undoing this.
+BY_TYPE = {
+    "postgresql": {
+        "pairs": "unnest(%s::text[], %s::text[]) q(family, kind) "
+        "JOIN catalog_enginefamily f ON f.code = q.family "
+        "JOIN catalog_parttype t ON t.code = q.kind CROSS JOIN LATERAL (SELECT * FROM catalog_application "
+        "WHERE family_id = f.id AND part_type_id = t.id OFFSET 0) a",
+    },
+    "sqlite": {
+        "pairs": "(SELECT k.value AS family, v.value AS kind FROM json_each(%s) k "
+        "JOIN json_each(%s) v USING (key)) q CROSS JOIN catalog_enginefamily f ON f.code = q.family "
+        "CROSS JOIN catalog_parttype t ON t.code = q.kind "
+        "CROSS JOIN catalog_application a ON a.family_id = f.id AND a.part_type_id = t.id",
+    },
+}
+BY_PART = {
+    "postgresql": {
+        "pairs": "unnest(%s::bigint[], %s::text[]) q(part, family) "
+        "JOIN catalog_enginefamily f ON f.code = q.family "
+        "CROSS JOIN LATERAL (SELECT * FROM catalog_application WHERE part_id = q.part AND family_id = f.id "
+        "OFFSET 0) a",
+    },
+    "sqlite": {
+        "pairs": "(SELECT k.value AS part, v.value AS family FROM json_each(%s) k "
+        "JOIN json_each(%s) v USING (key)) q CROSS JOIN catalog_enginefamily f ON f.code = q.family "
+        "CROSS JOIN catalog_application a ON a.part_id = q.part AND a.family_id = f.id",
+    },
+}
+SELECT = f"SELECT {RULES}, {parts.COLUMNS} FROM {{pairs}} {BESIDE}"
+OF_TYPES = Statement(f"{SELECT} {ORDER}", AMOUNTS, BY_TYPE)
+OF_PARTS = Statement(f"{SELECT} JOIN catalog_parttype t ON t.id = p.part_type_id {ORDER}", AMOUNTS, BY_PART)
+
+Row = tuple[Any, ...]
+
+
+def candidates(family: str, part_types: Collection[str]) -> dict[str, tuple[Candidate, ...]]:
+    """By part type, every part that any rule of this family speaks of. One statement."""
+    found = candidates_of({(family, code) for code in part_types})
+    return {code: found.get((family, code), ()) for code in part_types}
+
+
+def candidates_of(pairs: Collection[tuple[str, str]]) -> dict[tuple[str, str], tuple[Candidate, ...]]:
+    """By (family, part type), every part that any rule of the family speaks of; pairs without any are left
+    out. One statement."""
+    if not pairs:
+        return {}
+    found: dict[tuple[str, str], list[Candidate]] = {}
+    for candidate in grouped(OF_TYPES.rows([family for family, _ in pairs], [kind for _, kind in pairs])):
+        key = (candidate.rules[0].family, candidate.part.part_type)
+        found.setdefault(key, []).append(candidate)
+    return {key: tuple(of_pair) for key, of_pair in found.items()}
+
+
+def rules_of_parts(
+    part_ids: Collection[int], families: Collection[str]
+) -> dict[tuple[int, str], tuple[Rule, ...]]:
+    """By (part id, family), the rules of the pair; pairs without any are left out. One statement."""
+    return rules_of({(part, family) for part in part_ids for family in families})
+
+
+def rules_of(pairs: Collection[tuple[int, str]]) -> dict[tuple[int, str], tuple[Rule, ...]]:
+    """As `rules_of_parts`, for these pairs of part id and family only. One statement."""
+    if not pairs:
+        return {}
+    found = grouped(OF_PARTS.rows([part for part, _ in pairs], [family for _, family in pairs]))
+    return {(candidate.part.id, candidate.rules[0].family): candidate.rules for candidate in found}
+
+
+def grouped(rows: Iterable[Row]) -> Iterator[Candidate]:
+    """Rows in the order of ORDER, as one candidate for each family and part."""
+    cards: dict[int, PartCard] = {}
+    for of_part in by_part(rows):
+        part = of_part[0][WIDTH]
+        card = cards.get(part)
+        if card is None:
+            card = cards[part] = PartCard(*of_part[0][WIDTH:])
+        yield Candidate(card, tuple(rules(of_part)))
+
+
+def by_part(rows: Iterable[Row]) -> Iterable[list[Row]]:
+    """Rows of one family and part together."""
+    pairs: dict[tuple[str, int], list[Row]] = {}
+    for row in rows:
+        key = (row[1], row[WIDTH])
+        if key in pairs:
+            pairs[key].append(row)
+        else:
+            pairs[key] = [row]
+    return pairs.values()
+
+
+def rules(rows: list[Row]) -> Iterator[Rule]:
+    """The rules of one part for one family."""
+    before = None
+    for row in rows:
+        if row[0] == before:
+            continue  # another option of the same rule
+        before = row[0]
+        brand, number = row[WIDTH + 1], row[WIDTH + 3]
+        _, family, ordinal, polarity, scope, position, quantity, built_from, built_until = row[:9]
+        options = () if row[11] is None else tuple((r[11], r[12]) for r in rows if r[0] == before)
+        yield Rule.stored(
+            f"{brand}/{number}/{family}/{ordinal}", number, family, polarity, scope, position, quantity,
+            built_from, built_until, row[9] or None, row[10] or None, options,
+        )  # fmt: skip
