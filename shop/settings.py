@@ -213,6 +213,8 @@ REST_FRAMEWORK = {
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_CONTENT_NEGOTIATION_CLASS": "shop.api.negotiation.ByAccept",
+    "URL_FORMAT_OVERRIDE": None,
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "DEFAULT_PAGINATION_CLASS": "shop.api.pagination.KeyPagination",
     "EXCEPTION_HANDLER": "shop.api.problems.problem_response",
@@ -230,6 +232,7 @@ SPECTACULAR_SETTINGS = {
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
         "shop.api.schema.document_problems",
+        "shop.api.document_lists.document_lists",
         "shop.api.schema.pattern_decimals",
     ],
     "SWAGGER_UI_DIST": "SIDECAR",

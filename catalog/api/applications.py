@@ -75,6 +75,12 @@ class ApplicationView(ListView):
     serializer_class = ApplicationSerializer
     filterset_class = ApplicationFilter
     page_key = ("family_id", "part_type_id", "part_id", "ordinal")
+    orders = {
+        "family": "family__code", "part_type": "part_type__code", "brand": "part__brand__code",
+        "number": "part__normalised", "quantity": "quantity", "built_from": "built_from",
+        "built_until": "built_until",
+    }  # fmt: skip
+    order_within = ("family", "number")
 
 
 class ReplacementSerializer(ReadSerializer):
@@ -109,3 +115,8 @@ class ReplacementView(ListView):
     serializer_class = ReplacementSerializer
     filterset_class = ReplacementFilter
     page_key = ("old_id", "choice", "new_id")
+    orders = {
+        "old_brand": "old__brand__code", "old_number": "old__normalised", "new_brand": "new__brand__code",
+        "new_number": "new__normalised", "valid_from": "valid_from",
+    }  # fmt: skip
+    order_within = ("old_brand", "old_number", "new_brand", "new_number")

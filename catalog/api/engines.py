@@ -25,6 +25,7 @@ class MakerView(ReadView):
     serializer_class = CodeNameSerializer
     filterset_class = MakerFilter
     page_key = ("code",)
+    orders = {"code": "code", "name": "name"}
 
 
 class SerialSchemeSerializer(ReadSerializer):
@@ -95,3 +96,7 @@ class EngineFamilyView(ReadView):
     serializer_class = EngineFamilySerializer
     filterset_class = EngineFamilyFilter
     page_key = ("code",)
+    orders = {
+        "code": "code", "name": "name", "maker": "maker__code", "cylinders": "cylinders",
+        "voltage": "voltage",
+    }  # fmt: skip

@@ -34,6 +34,7 @@ class PartTypeView(ReadView):
     serializer_class = PartTypeSerializer
     filterset_class = PartTypeFilter
     page_key = ("code",)
+    orders = {"code": "code", "name": "name"}
 
 
 class BrandFilter(ApiFilterSet):
@@ -51,6 +52,7 @@ class BrandView(ReadView):
     serializer_class = CodeNameSerializer
     filterset_class = BrandFilter
     page_key = ("code",)
+    orders = {"code": "code", "name": "name"}
 
 
 class PartSerializer(ReadSerializer):
@@ -126,6 +128,12 @@ class PartView(ReadView):
     serializer_class = PartSerializer
     filterset_class = PartFilter
     page_key = ("brand_id", "normalised")
+    orders = {
+        "brand": "brand__code", "number": "normalised", "part_type": "part_type__code", "grade": "grade",
+        "list_price": "list_price",
+    }  # fmt: skip
+    order_within = ("brand", "part_type", "number", "number_starts", "gtin", "interchange_group")
+    reads = {"interchange_group": ("interchange",), "serves_alike": ("interchange",)}
     lookup = {"brand": "brand__code", "number": "normalised"}
 
     def get_queryset(self) -> QuerySet[Part]:

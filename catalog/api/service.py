@@ -75,6 +75,7 @@ class ComponentFilter(ApiFilterSet):
 
 class FamilyItemView(ReadView):
     page_key = ("family_id", "code")
+    orders = {"family": "family__code", "code": "code", "name": "name", "scope": "scope"}
     lookup = IN_FAMILY
 
 
@@ -84,3 +85,4 @@ class ComponentView(FamilyItemView):
     queryset = Component.objects.select_related("family", "part_type")
     serializer_class = ComponentSerializer
     filterset_class = ComponentFilter
+    orders = {**FamilyItemView.orders, "likelihood": "likelihood"}

@@ -46,6 +46,7 @@ class PropertyView(ReadView):
     serializer_class = PropertySerializer
     filterset_class = PropertyFilter
     page_key = ("code",)
+    orders = {"code": "code", "name": "name", "unit": "unit"}
 
 
 class SourceSerializer(ReadSerializer):
@@ -70,6 +71,7 @@ class SourceView(ReadView):
     serializer_class = SourceSerializer
     filterset_class = SourceFilter
     page_key = ("code",)
+    orders = {"code": "code", "title": "title", "dated": "dated"}
 
 
 class AskedLimitsSerializer(serializers.Serializer):
@@ -178,7 +180,8 @@ class SpecFilter(ApiFilterSet):
             asked = range_asked(of, low, high, code)
         except Refused as error:
             raise BadRequest(
-                Fault(f"query parameter {fault.where}", fault.what, fault.right) for fault in error.faults
+                [Fault(f"query parameter {fault.where}", fault.what, fault.right) for fault in error.faults],
+                "refused",
             ) from error
         return super().filter_queryset(queryset).filter(asked)
 
@@ -198,6 +201,13 @@ class SpecView(ListView):
     serializer_class = SpecSerializer
     filterset_class = SpecFilter
     page_key = ("part_type_id", "property_id", "nominal", "id")
+    orders = {
+        "property": "property__code", "part_type": "part_type__code", "family": "family__code",
+        "brand": "part__brand__code", "number": "part__normalised", "minimum": "minimum",
+        "nominal": "nominal", "maximum": "maximum", "source": "source__code",
+    }  # fmt: skip
+    order_within = ("property", "part_type", "family", "number")
+    reads = {"asked": ("property",)}
 
     def get_serializer_context(self) -> dict[str, Any]:
         return {**super().get_serializer_context(), "unit": self.request.query_params.get("unit")}
@@ -206,11 +216,11 @@ class SpecView(ListView):
 def check_unit(stored: str, wanted: str, what: str) -> None:
     """BadRequest unless `wanted` measures what `stored` does; `what` has that unit, in words."""
     if not stored:
-        raise BadRequest.single("query parameter unit", f"{what} has no unit", "leave unit out")
+        raise BadRequest.refused("query parameter unit", f"{what} has no unit", "leave unit out")
     try:
         express(Decimal(1), stored, wanted)
     except Refused as error:
         faults = error.faults
         raise BadRequest(
-            Fault("query parameter unit", fault.what, fault.right) for fault in faults
+            [Fault("query parameter unit", fault.what, fault.right) for fault in faults], "refused"
         ) from error

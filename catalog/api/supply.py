@@ -50,6 +50,9 @@ class SupplierView(ReadView):
     serializer_class = SupplierSerializer
     filterset_class = SupplierFilter
     page_key = ("code",)
+    orders = {
+        "code": "code", "name": "name", "freight": "freight", "free_freight_from": "free_freight_from",
+    }  # fmt: skip
 
 
 class PriceBreakSerializer(ReadSerializer):
@@ -106,7 +109,10 @@ class OfferFilter(ApiFilterSet):
 
 
 class OfferView(ListView):
-    """Offers with their price breaks. `on` picks those valid on a day."""
+    """Offers with their price breaks. `on` picks those valid on a day.
+
+    Prices are ordered and compared as they stand: give `currency` beside it to compare only like with like.
+    """
 
     queryset = Offer.objects.select_related("supplier", "part__brand", "part__part_type").prefetch_related(
         Prefetch("breaks", PriceBreak.objects.order_by("quantity_from"))
@@ -114,3 +120,10 @@ class OfferView(ListView):
     serializer_class = OfferSerializer
     filterset_class = OfferFilter
     page_key = ("part_id", "price", "id")
+    orders = {
+        "supplier": "supplier__code", "brand": "part__brand__code", "number": "part__normalised",
+        "price": "price", "deposit": "deposit", "pack": "pack", "minimum_quantity": "minimum_quantity",
+        "lead_days": "lead_days", "valid_from": "valid_from", "valid_until": "valid_until",
+    }  # fmt: skip
+    order_within = ("number", "supplier_number")
+    reads = {"currency": ("supplier",)}

@@ -92,6 +92,7 @@ class TestPointView(FamilyItemView):
     )
     serializer_class = TestPointSerializer
     filterset_class = TestPointFilter
+    orders = {**FamilyItemView.orders, "minutes": "minutes"}
 
     def retrieve(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         self.own_parameters = ("unit",)
@@ -99,4 +100,4 @@ class TestPointView(FamilyItemView):
         if wanted := request.query_params.get("unit"):
             check_unit(point.unit, wanted, f"test point {point.code}")
         context = {**self.get_serializer_context(), "unit": wanted}
-        return Response(self.get_serializer_class()(point, context=context).data)
+        return Response(self.get_serializer(point, context=context).data)

@@ -69,6 +69,8 @@ class AccessStepView(FamilyItemView):
     )
     serializer_class = AccessStepSerializer
     filterset_class = AccessStepFilter
+    orders = {**FamilyItemView.orders, "minutes": "minutes"}
+    reads = {"requires": ("requirements",)}
 
 
 class RiskSerializer(ReadSerializer):
@@ -129,3 +131,4 @@ class OperationView(FamilyItemView):
     )
     serializer_class = OperationSerializer
     filterset_class = OperationFilter
+    orders = {**FamilyItemView.orders, "minutes": "minutes", "rank": "rank"}

@@ -17,7 +17,6 @@ from estimates.builder import Built, build
 from estimates.issuing import check_issuable, draft_content, freeze
 from estimates.jobfile import job_from
 from estimates.models import IssuedEstimate, Job
-from shop.api.conditional import ConditionalGet
 from shop.api.filters import check_parameters
 from shop.api.views import Api
 from shop.rules.errors import Refused
@@ -42,7 +41,7 @@ def wants_pdf(request: Request) -> bool:
     return bool(request.accepted_renderer.format == PdfRenderer.format)
 
 
-class DraftView(ConditionalGet, Api):
+class DraftView(Api):
     """The estimate of a job as it would be issued today; as a PDF it is marked as a draft."""
 
     queryset = Job.objects.all()

@@ -16,7 +16,6 @@ from estimates.api.job_shape import JobSerializer
 from estimates.api.keeping import kept_job
 from estimates.api.renderers import PlainJSONRenderer
 from estimates.models import Customer, Job, Unit
-from shop.api.conditional import ConditionalGet
 from shop.api.fields import ReadSerializer
 from shop.api.filters import ApiFilterSet, CodeFilter, check_parameters
 from shop.api.idempotency import HEADER, answered_once
@@ -71,6 +70,7 @@ class JobsView(ListView):
     serializer_class = JobRowSerializer
     filterset_class = JobFilter
     page_key = ("number",)
+    orders = {"number": "number"}
     renderer_classes = (PlainJSONRenderer,)
 
     @extend_schema(
@@ -90,7 +90,7 @@ class JobsView(ListView):
         return answered_once(request, write)
 
 
-class JobView(ConditionalGet, Api):
+class JobView(Api):
     """A job with what is known of its unit, its readings with their judgement, and its findings."""
 
     queryset = Job.objects.all()

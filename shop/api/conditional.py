@@ -6,10 +6,13 @@ from hashlib import sha256
 from typing import Any
 
 from django.http import HttpResponse, HttpResponseNotModified
+from django.utils.cache import patch_vary_headers
 from django.utils.http import parse_etags
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+# What an answer depends on besides its address: its form, and who asks.
+VARIES = ("Accept", "Authorization", "Cookie")
 # What RFC 9110, 15.4.5 wants sent along with a 304, as far as it was there for the 200.
 KEPT = ("Cache-Control", "Content-Location", "ETag", "Expires", "Vary", "Allow")
 
@@ -17,13 +20,22 @@ KEPT = ("Cache-Control", "Content-Location", "ETag", "Expires", "Vary", "Allow")
 class ConditionalGet:
     """For a view: every successful GET carries an ETag of the bytes it answers with."""
 
-    def finalize_response(self, request: Request, response: Response, *args: Any, **kwargs: Any) -> Response:
+    def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
         response = super().finalize_response(request, response, *args, **kwargs)  # type: ignore[misc]
-        if request.method in ("GET", "HEAD") and response.status_code == 200:
-            # A signed-in person's answer: no shared cache keeps it, their own asks again each time.
-            response.setdefault("Cache-Control", "private, no-cache")
-            response.add_post_render_callback(partial(_compare, request.headers.get("If-None-Match", "")))
+        return conditionally(request, response)
+
+
+def conditionally(request: Request, response: Any) -> Any:
+    """The answer of a view, with what a cache needs to know; 304 where the client holds it already."""
+    if request.method not in ("GET", "HEAD") or response.status_code not in (200, 304):
         return response
+    # A signed-in person's answer: no shared cache keeps it, their own asks again each time.
+    response.setdefault("Cache-Control", "private, no-cache")
+    patch_vary_headers(response, VARIES)
+    # Bytes that were kept as they are come with the tag they were kept with.
+    if isinstance(response, Response) and not response.has_header("ETag"):
+        response.add_post_render_callback(partial(_compare, request.headers.get("If-None-Match", "")))
+    return response
 
 
 def _compare(wanted: str, response: Response) -> HttpResponse | None:

@@ -1,70 +1,36 @@
 """Filters that never guess: what cannot be read, is unknown, empty or given twice is refused."""
 
-from collections.abc import Iterator
+import unicodedata
+from collections.abc import Collection, Iterator
 from typing import Any
+from urllib.parse import unquote_to_bytes
 
-import django_filters
 from django import forms
-from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import QuerySet
 from django_filters.rest_framework import DjangoFilterBackend
 from django_filters.rest_framework.filterset import FilterSet
-from drf_spectacular.utils import extend_schema_field
 from rest_framework.request import Request
 
-from shop.api.fields import DECIMAL
+from shop.api.filter_fields import (
+    RIGHT,
+    CodeField,
+    CodeFilter,
+    DayFilter,
+    DecimalFilter,
+    TruthFilter,
+    WholeFilter,
+)
+from shop.api.members import PARAMETER as FIELDS
 from shop.api.problems import BadRequest
 from shop.rules.errors import Fault, Refused
 
+__all__ = ["ApiFilterSet", "CodeFilter", "DayFilter", "DecimalFilter", "Filters", "TruthFilter",
+           "check_parameters"]  # fmt: skip
 
-class DayFilter(django_filters.DateFilter):
-    """A day, ISO 8601 only: 03/06/2014 is two different days on two sides of an ocean."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(input_formats=["%Y-%m-%d"], **kwargs)
-
-
-@extend_schema_field(DECIMAL)
-class DecimalFilter(django_filters.NumberFilter):
-    """An exact number. One with more digits than the column holds is refused instead of rounded."""
-
-
-class TruthField(forms.Field):
-    def clean(self, value: Any) -> bool | None:
-        if value in self.empty_values:
-            return None
-        if value not in ("true", "false"):
-            raise ValidationError("'%(value)s' is neither true nor false", "truth", {"value": value})
-        return bool(value == "true")
-
-
-class TruthFilter(django_filters.BooleanFilter):
-    """true or false. The usual widget takes any other word for "not asked"."""
-
-    field_class = TruthField
-
-
-class CodeField(forms.ModelChoiceField):
-    def to_python(self, value: Any) -> Any:
-        if value in self.empty_values:
-            return None
-        rows: Any = self.queryset
-        row = None if "\x00" in value else rows.filter(**{str(self.to_field_name): value}).first()
-        if row is None:
-            name = rows.model._meta.verbose_name
-            raise ValidationError("there is no %(name)s '%(value)s'", "code", {"name": name, "value": value})
-        return row
-
-
-@extend_schema_field({"type": "string"})
-class CodeFilter(django_filters.ModelChoiceFilter):
-    """A row named by its natural key. An unknown code is refused: an empty list would read as "none"."""
-
-    field_class = CodeField
-
-    def __init__(self, model: type[models.Model], *, to: str = "code", **kwargs: Any) -> None:
-        super().__init__(queryset=model._default_manager.all(), to_field_name=to, **kwargs)
+# Errors of a value in the right form that the data does not know.
+REFUSED = {"code", "number"}
+LONGEST = 1000
 
 
 def _digits(field: models.DecimalField) -> dict[str, int]:
@@ -81,18 +47,18 @@ class ApiFilterSet(FilterSet):
         models.DateField: {"filter_class": DayFilter},
         models.DecimalField: {"filter_class": DecimalFilter, "extra": _digits},
         models.BooleanField: {"filter_class": TruthFilter},
+        **{
+            kind: {"filter_class": WholeFilter}
+            for kind in (
+                models.IntegerField,
+                models.SmallIntegerField,
+                models.PositiveIntegerField,
+                models.PositiveSmallIntegerField,
+            )
+        },
     }
 
 
-RIGHT = {
-    forms.DateField: "give a day as YYYY-MM-DD, such as 2014-06-03",
-    forms.DecimalField: "give a number with a decimal point, such as 12.5",
-    TruthField: "give true or false",
-    CodeField: "look the codes up in the list of their kind",
-}
-
-
-# A field of another app puts what would be right among the params of its error, as "right".
 class Filters(DjangoFilterBackend):
     """Reads the query of a list. Works on the view's `filterset_class`; the view may take more parameters
     itself and names them in `own_parameters`."""
@@ -102,29 +68,42 @@ class Filters(DjangoFilterBackend):
         names = set(filterset.filters) if filterset else set()
         own = getattr(view, "own_parameters", ())
         paging = getattr(view.paginator, "parameters", ())
-        check_parameters(request, {*names, *own, *paging})
+        check_parameters(request, {*names, *own, *paging, FIELDS})
         if filterset is None:
             return queryset
         if not filterset.is_valid():
-            raise BadRequest(_faults(filterset.form))
+            codes = {error.code for errors in filterset.form.errors.as_data().values() for error in errors}
+            raise BadRequest(_faults(filterset.form), "refused" if codes <= REFUSED else "not-understood")
         try:
             return filterset.qs
         except Refused as error:
-            raise BadRequest(error.faults) from error
+            raise BadRequest(error.faults, "refused") from error
 
 
-def check_parameters(request: Request, known: set[str]) -> None:
-    """Refuses a parameter that nobody would read: a misspelt filter would answer another question."""
+def check_parameters(request: Request, known: set[str], repeated: Collection[str] = ()) -> None:
+    """Refuses a parameter that nobody would read: a misspelt filter would answer another question.
+
+    Those in `repeated` may be given several times.
+    """
     faults = []
+    try:
+        # Read leniently, a wrong byte would turn into another character, and the question into another one.
+        unquote_to_bytes(request.META.get("QUERY_STRING", "")).decode("utf-8")
+    except UnicodeDecodeError:
+        faults.append(Fault("the query", "it is not UTF-8", "encode it as UTF-8 before escaping it with %"))
     for name, values in request.query_params.lists():
-        where = f"query parameter {name}"
+        where = f"query parameter {name:.40}"
         if name not in known:
             others = ", ".join(sorted(known)) or "no parameters"
             faults.append(Fault(where, "it is not known here", f"this address takes {others}"))
-        elif len(values) > 1:
+        elif len(values) > 1 and name not in repeated:
             faults.append(Fault(where, "it is given twice", "give it once"))
-        elif not values[0].strip():
+        elif not all(value.strip() for value in values):
             faults.append(Fault(where, "it is empty", "give a value or leave it out"))
+        elif (longest := max(map(len, values))) > LONGEST:
+            faults.append(Fault(where, f"it has {longest} characters", f"give at most {LONGEST}"))
+        elif any(unicodedata.category(character) == "Cc" for value in values for character in value):
+            faults.append(Fault(where, "it has a control character in it", "take it out"))
     if faults:
         raise BadRequest(faults)
 

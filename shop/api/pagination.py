@@ -1,23 +1,23 @@
 """Pages by key: each page starts after the last row of the one before, however deep it lies.
 
-The view states `page_key`, the columns that order its rows; the last of them is unique, and an index holds
-them, so that a page costs the same at row 50 and at row 500,000. There is no count and no page number. The
-cursor is opaque to clients and may be used with other filters: it is only a place in the order.
+The view states `page_key`, the columns that order its rows; together they are unique, and an index holds
+them, so that a page costs the same at row 50 and at row 500,000. There is no count and no page number. How
+another order is asked for is in shop.api.ordering. The cursor is opaque to clients: a place in one order of
+one list. It may be used with other filters and with another limit, and not with another order.
 """
 
 import json
 from base64 import urlsafe_b64decode, urlsafe_b64encode
-from collections.abc import Sequence
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.db import connections
-from django.db.models import Field, Q
+from django.db.models import Field
 from rest_framework.pagination import BasePagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.utils.urls import replace_query_param
 
+from shop.api.ordering import PARAMETER, Order, asked_order, following, ordered, own_order
 from shop.api.problems import BadRequest
 
 DEFAULT_LIMIT = 50
@@ -25,19 +25,18 @@ MOST = 500
 
 
 class KeyPagination(BasePagination):
-    parameters = ("limit", "cursor")
+    parameters: tuple[str, ...] = ("limit", "cursor", PARAMETER)
 
     def paginate_queryset(self, queryset: Any, request: Request, view: Any = None) -> list[Any]:
         self.request = request
-        self.key: Sequence[str] = view.page_key
-        fields = [queryset.model._meta.get_field(name) for name in self.key]
+        asked = request.query_params.get(PARAMETER, "")
+        order = _order(asked, queryset.model, request, view)
         limit = _limit(request.query_params.get("limit"))
+        queryset = ordered(queryset, order)
         if (cursor := request.query_params.get("cursor")) is not None:
-            nulls_first = connections[queryset.db].features.order_by_nulls_first
-            place = list(zip(fields, _read(cursor, fields), strict=True))
-            queryset = queryset.filter(after(place, nulls_first))
-        rows = list(queryset.order_by(*self.key)[: limit + 1])
-        self.following = _write(rows[limit - 1], fields) if len(rows) > limit else None
+            queryset = following(queryset, order, _read(cursor, asked, order))
+        rows = list(queryset[: limit + 1])
+        self.following = _write(rows[limit - 1], asked, order) if len(rows) > limit else None
         return rows[:limit]
 
     def get_paginated_response(self, data: Any) -> Response:
@@ -63,7 +62,7 @@ class KeyPagination(BasePagination):
         }
 
     def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:
-        return [
+        parameters: list[dict[str, Any]] = [
             {
                 "name": "limit",
                 "in": "query",
@@ -73,30 +72,58 @@ class KeyPagination(BasePagination):
             {
                 "name": "cursor",
                 "in": "query",
-                "description": "where the page starts: take it from `next`",
-                "schema": {"type": "string"},
+                "description": f"where the page starts: take it from `next`, with the same `{PARAMETER}`",
+                "schema": {"type": "string", "pattern": "^[A-Za-z0-9_-]+$"},
             },
         ]
+        orders = getattr(view, "orders", {})
+        if orders:
+            names = [sign + name for name in orders for sign in ("", "-")]
+            parameters.append(
+                {
+                    "name": PARAMETER,
+                    "in": "query",
+                    "description": _words(view.order_within),
+                    "schema": {
+                        "type": "array",
+                        "items": {"type": "string", "enum": names},
+                        "minItems": 1,
+                        "uniqueItems": True,
+                    },
+                    "style": "form",
+                    "explode": False,
+                }
+            )
+        return parameters
 
 
-def after(place: Sequence[tuple[Field, Any]], nulls_first: bool) -> Q:
-    """The rows that follow a place in ascending order; where empty values sort is the database's habit."""
-    (field, value), rest = place[0], place[1:]
-    name = field.attname
-    if value is None:
-        equal = Q(**{f"{name}__isnull": True})
-        beyond = Q(**{f"{name}__isnull": False}) if nulls_first else Q(pk__in=[])
-    else:
-        equal, beyond = Q(**{name: value}), Q(**{f"{name}__gt": value})
-        if field.null and not nulls_first:
-            beyond |= Q(**{f"{name}__isnull": True})
-    if not rest:
-        return beyond
-    following = beyond | (equal & after(rest, nulls_first))
-    if field.null:
-        return following
-    # Says nothing new, but lets an index on the first column skip what lies before.
-    return Q(**{f"{name}__gte": value}) & following
+def _words(within: tuple[str, ...]) -> str:
+    words = (
+        "the most important first; a minus turns one round, and rows without a value come last in any case. "
+        "Without it the list has its own order, the same each time and the fastest"
+    )
+    if not within:
+        return words
+    return f"{words}. Needs one of {', '.join(within)} beside it, to have few enough rows to sort"
+
+
+def _order(asked: str, model: Any, request: Request, view: Any) -> Order:
+    key = view.page_key
+    if not asked:
+        return own_order(model, key)
+    orders, within = getattr(view, "orders", {}), getattr(view, "order_within", ())
+    if not orders:
+        raise BadRequest.single(
+            f"query parameter {PARAMETER}", "this list has only its own order", "leave it out"
+        )
+    order = asked_order(asked, model, orders, key)
+    if within and not any(name in request.query_params for name in within):
+        raise BadRequest.refused(
+            f"query parameter {PARAMETER}",
+            "this list is too long to be sorted whole",
+            f"give one of {', '.join(within)} as well",
+        )
+    return order
 
 
 def _limit(text: str | None) -> int:
@@ -109,26 +136,38 @@ def _limit(text: str | None) -> int:
     return int(text)
 
 
-def _write(row: Any, fields: Sequence[Field]) -> str:
-    values = [getattr(row, field.attname) for field in fields]
-    text = json.dumps([None if value is None else str(value) for value in values], separators=(",", ":"))
+def _write(row: Any, asked: str, order: Order) -> str:
+    values = [getattr(row, one.name) for one in order]
+    place = [asked, *(None if value is None else str(value) for value in values)]
+    text = json.dumps(place, separators=(",", ":"))
     return urlsafe_b64encode(text.encode()).decode().rstrip("=")
 
 
-def _read(cursor: str, fields: Sequence[Field]) -> list[Any]:
+def _read(cursor: str, asked: str, order: Order) -> list[Any]:
+    where = "query parameter cursor"
     try:
-        texts = json.loads(urlsafe_b64decode(cursor + "=" * (-len(cursor) % 4)))
-        if not isinstance(texts, list):
-            raise ValueError("not a list")
-        return [_value(text, field) for text, field in zip(texts, fields, strict=True)]
-    except (ValueError, ValidationError, ArithmeticError, RecursionError) as error:
-        raise BadRequest.single(
-            "query parameter cursor", "it is not a place in this list", "take it from `next` of a page"
+        place = json.loads(urlsafe_b64decode(cursor + "=" * (-len(cursor) % 4)))
+        if not isinstance(place, list) or not place or not isinstance(place[0], str):
+            raise ValueError("not a place")
+    except (ValueError, RecursionError) as error:
+        raise BadRequest.refused(
+            where, "it is not a place in this list", "take it from `next` of a page"
+        ) from error
+    if place[0] != asked:
+        told = f"{PARAMETER}={place[0]}" if place[0] else f"no {PARAMETER}"
+        raise BadRequest.refused(
+            where, "it is a place in another order", f"give {told} with it, or start again without a cursor"
+        )
+    try:
+        return [_value(text, one.field, one.nullable) for text, one in zip(place[1:], order, strict=True)]
+    except (ValueError, ValidationError, ArithmeticError) as error:
+        raise BadRequest.refused(
+            where, "it is not a place in this list", "take it from `next` of a page"
         ) from error
 
 
-def _value(text: Any, field: Field) -> Any:
-    if text is None and field.null:
+def _value(text: Any, field: Field, nullable: bool) -> Any:
+    if text is None and nullable:
         return None
     if not isinstance(text, str) or "\x00" in text:
         raise ValueError("not a value")

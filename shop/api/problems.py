@@ -63,17 +63,26 @@ class ProblemRenderer(JSONRenderer):
 
 
 class BadRequest(exceptions.APIException):
-    """A request that cannot be read, with its faults: 400."""
+    """A request that cannot be answered as it was sent, with its faults: 400.
+
+    Its kind is "not-understood" where it is not in the form that the API's document describes, and "refused"
+    where it is, but asks for something that the data or another parameter rules out.
+    """
 
     status_code = HTTPStatus.BAD_REQUEST
 
-    def __init__(self, faults: Iterable[Fault]) -> None:
+    def __init__(self, faults: Iterable[Fault], kind: str = "not-understood") -> None:
         self.faults = tuple(faults)
+        self.kind = kind
         super().__init__("; ".join(str(fault) for fault in self.faults))
 
     @classmethod
     def single(cls, where: str, what: str, right: str) -> "BadRequest":
         return cls([Fault(where, what, right)])
+
+    @classmethod
+    def refused(cls, where: str, what: str, right: str) -> "BadRequest":
+        return cls([Fault(where, what, right)], "refused")
 
 
 def phrase(status: int) -> str:
@@ -129,12 +138,10 @@ def _answer(error: Exception, path: str, reading: bool) -> Response | None:
     match error:
         case Refused():
             # A request without a body can only be wrong in its address.
-            status, kind = (400, "not-understood") if reading else (422, "refused")
-            return problem(status, _summary(error.faults), instance=path, faults=error.faults, kind=kind)
+            status = 400 if reading else 422
+            return problem(status, _summary(error.faults), instance=path, faults=error.faults, kind="refused")
         case BadRequest():
-            return problem(
-                400, _summary(error.faults), instance=path, faults=error.faults, kind="not-understood"
-            )
+            return problem(400, _summary(error.faults), instance=path, faults=error.faults, kind=error.kind)
         case exceptions.ValidationError():
             faults = tuple(_faults(error.detail))
             return problem(400, _summary(faults), instance=path, faults=faults, kind="not-understood")

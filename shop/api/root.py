@@ -8,11 +8,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from shop.api.conditional import ConditionalGet
+
 PREFIX = "api/v1/"
 
 
 @extend_schema(exclude=True)
-class Root(APIView):
+class Root(ConditionalGet, APIView):
     """The addresses of version 1, read from the address table itself."""
 
     permission_classes = [AllowAny]

@@ -9,6 +9,7 @@ from typing import Any
 from drf_spectacular.renderers import OpenApiJsonRenderer, OpenApiJsonRenderer2, OpenApiYamlRenderer
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
+from shop.api.conditional import ConditionalGet
 from shop.api.fields import DECIMAL_PATTERN
 from shop.api.problems import MEDIA_TYPE, phrase
 
@@ -89,7 +90,8 @@ def document_problems(result: dict[str, Any], generator: Any, request: Any, publ
             for status in _statuses(method, path):
                 responses.setdefault(str(status), _problem(status))
             if method == "get":
-                responses["200"]["headers"] = {"ETag": {"schema": {"type": "string"}}}
+                headers = responses["200"].setdefault("headers", {})
+                headers["ETag"] = {"required": True, "schema": {"type": "string"}}
                 responses["304"] = {"description": "Not changed since the ETag given in If-None-Match."}
                 operations[method].setdefault("parameters", []).append(
                     {"name": "If-None-Match", "in": "header", "schema": {"type": "string"}}
@@ -135,7 +137,7 @@ def _schemas(node: Any) -> Iterator[dict[str, Any]]:
             yield from _schemas(inside)
 
 
-class Document(SpectacularAPIView):
+class Document(ConditionalGet, SpectacularAPIView):
     """The document: JSON unless YAML is asked for."""
 
     renderer_classes = [OpenApiJsonRenderer, OpenApiJsonRenderer2, OpenApiYamlRenderer]

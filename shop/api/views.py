@@ -1,8 +1,9 @@
 """What the views of the API share: reading by natural key, in pages, filtered, conditionally."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
+from django.db.models import QuerySet
 from django.http import Http404
 from django.urls import Resolver404, resolve
 from drf_spectacular.utils import extend_schema
@@ -13,27 +14,75 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 from rest_framework.viewsets import GenericViewSet
 
-from shop.api.conditional import ConditionalGet
+from shop.api.conditional import ConditionalGet, conditionally
+from shop.api.documented import HouseSchema
 from shop.api.filters import Filters, check_parameters
+from shop.api.members import PARAMETER as FIELDS
+from shop.api.members import asked_members, narrow, narrow_rows
 from shop.api.parsers import ExactJSONParser
 from shop.api.permissions import ReadSignedInWriteByPermission
 from shop.api.problems import KIND_PATH, KINDS
+from shop.api.tables import CsvRenderer
 
 
 class Api(APIView):
-    """The house rules of a view: who may call it, how its body is read, how its query is read."""
+    """The house rules of a view: who may call it, how its body and its query are read, which form it answers
+    in, that a GET can be asked again conditionally."""
 
     permission_classes = (ReadSignedInWriteByPermission,)
     parser_classes = (ExactJSONParser,)
+    schema = HouseSchema()
     own_parameters: tuple[str, ...] = ()
 
+    def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
+        return conditionally(request, super().finalize_response(request, response, *args, **kwargs))
 
-class ListView(ConditionalGet, Api, mixins.ListModelMixin, GenericViewSet):
+    def options(self, request: Any, *args: Any, **kwargs: Any) -> Response:
+        """Which methods are taken here: the header Allow (RFC 9110, 9.3.7) says it, and there is no body."""
+        return Response(status=204)
+
+
+class ListView(Api, mixins.ListModelMixin, GenericViewSet):
     """A list. A subclass states `queryset` (with everything its serializer touches selected or prefetched),
-    `serializer_class`, `filterset_class` and `page_key` (see shop.api.pagination)."""
+    `serializer_class`, `filterset_class` and `page_key` (see shop.api.pagination).
 
-    filter_backends = (Filters,)
+    It may state `orders`, the names it can be sorted by and their columns, with `order_within` if it is long
+    (see shop.api.ordering), and in `reads` which relations a member computed by a method needs (see
+    shop.api.members). Every list comes as JSON or as CSV, and with the members that `fields` names.
+    """
+
+    filter_backends: tuple[Any, ...] = (Filters,)
     page_key: tuple[str, ...] = ("id",)
+    orders: Mapping[str, str] = {}
+    order_within: tuple[str, ...] = ()
+    reads: Mapping[str, Sequence[str]] = {}
+
+    def get_renderers(self) -> list[Any]:
+        # Rows fit into a table; what else the view answers may not.
+        return [*super().get_renderers(), *([CsvRenderer()] if self.action == "list" else [])]
+
+    def get_serializer(self, *args: Any, **kwargs: Any) -> Any:
+        serializer = super().get_serializer(*args, **kwargs)
+        if self.selects and not getattr(self, "swagger_fake_view", False):
+            row: Any = getattr(serializer, "child", serializer)
+            members = asked_members(self.request, list(row.fields))
+            if members is not None:
+                narrow(serializer, members)
+        return serializer
+
+    @property
+    def selects(self) -> bool:
+        """Whether what is answered are rows whose members can be chosen."""
+        return self.action in ("list", "retrieve")
+
+    def filter_queryset(self, queryset: QuerySet) -> QuerySet:
+        return self.needed(super().filter_queryset(queryset))
+
+    def needed(self, rows: QuerySet) -> QuerySet:
+        """The rows with no more than what `fields` asks for."""
+        if FIELDS not in self.request.query_params:
+            return rows
+        return narrow_rows(rows, self.get_serializer(), self.reads)
 
 
 class ReadView(mixins.RetrieveModelMixin, ListView):
@@ -42,8 +91,8 @@ class ReadView(mixins.RetrieveModelMixin, ListView):
     lookup: Mapping[str, str] = {"code": "code"}
 
     def get_object(self) -> Any:
-        check_parameters(self.request, set(self.own_parameters))
-        row = self.get_queryset().filter(**self.natural_key()).first()
+        check_parameters(self.request, {FIELDS, *self.own_parameters})
+        row = self.needed(self.get_queryset()).filter(**self.natural_key()).first()
         if row is None:
             name = self.get_queryset().model._meta.verbose_name
             raise Http404(f"There is no {name} {' '.join(map(repr, self.kwargs.values()))}.")
@@ -74,7 +123,7 @@ class UnknownPath(APIView):
 
 
 @extend_schema(exclude=True)
-class ProblemKind(APIView):
+class ProblemKind(ConditionalGet, APIView):
     """What a problem's `type` means, for whoever follows it."""
 
     permission_classes = [AllowAny]

@@ -1,5 +1,6 @@
 """The cast and the catalogue of the API's tests. Everything here is invented."""
 
+from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -8,9 +9,13 @@ from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
+from django.db import transaction
+from django.urls import URLPattern
 from django.utils import timezone
 from rest_framework.test import APIClient
 
+from catalog.actions import import_pack
+from catalog.api.urls import urlpatterns
 from catalog.models import (
     AccessStep,
     AccessStepRequirement,
@@ -52,6 +57,7 @@ from estimates.actions import keep_job
 from estimates.jobfile import job_from
 from estimates.models import Job
 from shop.actions import set_up_workshop
+from shop.api.views import ListView
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 
@@ -252,3 +258,25 @@ def send(as_owner: APIClient) -> Any:
         return getattr(client, method)(f"/api/v1/{path}", body, headers=headers)
 
     return change
+
+
+# The demonstration's catalogue
+
+
+@pytest.fixture(scope="module")
+def demo_catalogue(database: str, django_db_blocker: Any) -> Iterator[None]:
+    """Loaded once for each module and database, then rolled back."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        import_pack(FIXTURES / "demo")
+        set_up_workshop(FIXTURES / "workshop.json")
+        yield
+        transaction.set_rollback(True)
+
+
+def catalogue_lists() -> dict[str, type[ListView]]:
+    """The lists of the catalogue's address table, by address."""
+    return {
+        str(pattern.pattern).rstrip("/"): pattern.callback.cls
+        for pattern in urlpatterns
+        if isinstance(pattern, URLPattern) and getattr(pattern.callback, "actions", {}).get("get") == "list"
+    }

@@ -232,7 +232,7 @@ def raising(settings: Any) -> APIClient:
 def test_a_refusal_of_a_question_is_400_with_every_fault(raising):
     body = check_problem(raising.get("/raise/refused/"), 400)
     assert [error["where"] for error in body["errors"]] == ["row 1", "row 4"]
-    assert body["type"] == "/api/v1/problems/not-understood/"
+    assert body["type"] == "/api/v1/problems/refused/"
 
 
 def test_a_refusal_of_a_write_is_422(raising):
