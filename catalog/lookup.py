@@ -1,18 +1,12 @@
-"""What the counter looks up beside fitment: parts by number, near numbers, what serves alike."""
+"""What the counter looks up beside fitment: names to choose from, parts by number, what serves alike."""
 
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from django.db.models import Q
-
 from catalog.cards import PartCard
 from catalog.models import Application, EngineFamily, InterchangeMember, Part, PartType
 from catalog.queries import part_card
-from catalog.rules.nearnumber import one_slip_away
 from catalog.rules.partnumber import normalise
-
-NEAR_AT_MOST = 12
-PREFIX_AT_LEAST = 3
 
 
 @dataclass(frozen=True)
@@ -24,28 +18,21 @@ class Named:
 
 
 def families_named() -> list[Named]:
-    rows = EngineFamily.objects.order_by("name").values_list("code", "name")
-    return [Named(*row) for row in rows]
+    return [Named(*row) for row in EngineFamily.objects.order_by("name").values_list("code", "name")]
 
 
-def part_types_named() -> list[Named]:
-    return [Named(*row) for row in PartType.objects.order_by("name").values_list("code", "name")]
+def part_type_named(code: str) -> Named | None:
+    row = PartType.objects.filter(code=code).values_list("code", "name").first()
+    return Named(*row) if row else None
 
 
-def parts_numbered(number: str) -> list[PartCard]:
-    """Every brand's part of this number, in any spelling; Refused for a number of nothing. One statement."""
+def parts_numbered(number: str, brand: str = "") -> list[PartCard]:
+    """Every brand's part of this number, in any spelling, or the one brand's; Refused for a number of
+    nothing. One statement."""
     rows = Part.objects.filter(normalised=normalise(number)).select_related("brand", "part_type")
+    if brand:
+        rows = rows.filter(brand__code=brand)
     return [part_card(row) for row in rows.order_by("brand__name")]
-
-
-def parts_near(number: str) -> list[PartCard]:
-    """Parts whose number begins like this one or is one slip of the finger away. One statement."""
-    compact = normalise(number)
-    near = Q(normalised__in=one_slip_away(compact))
-    if len(compact) >= PREFIX_AT_LEAST:
-        near |= Q(normalised__startswith=compact)
-    rows = Part.objects.filter(near).select_related("brand", "part_type")
-    return [part_card(row) for row in rows.order_by("normalised", "brand__name")[:NEAR_AT_MOST]]
 
 
 def alike(part_ids: Collection[int]) -> dict[int, tuple[PartCard, ...]]:

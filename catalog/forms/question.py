@@ -3,44 +3,54 @@
 It is sent with GET, so the address of an answer can be kept, and every field may be left empty.
 """
 
-from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from catalog.cards import FamilyCard
-from catalog.lookup import Named
 from catalog.rules.interval import DateInterval
 from catalog.rules.partnumber import normalise
+from catalog.rules.vin import compact, warning
 from shop.rules.errors import Refused
 
 OPTION = "option-"
+VIN_NOT_SERIAL = (
+    "this is a vehicle identification number (17 characters); the serial number of the engine is stamped on "
+    "the engine itself"
+)
 MOST_PIECES = 9999
 
 
 class QuestionForm(forms.Form):
-    number = forms.CharField(
-        label="Part number", required=False, max_length=60, help_text="in any spelling, of any brand"
-    )
-    family = forms.ChoiceField(label="Engine family", required=False)
-    type = forms.ChoiceField(label="Part type", required=False, help_text="where the number is not known")
+    number = forms.CharField(label="Part number", required=False, max_length=60, widget=forms.HiddenInput)
+    brand = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
     quantity = forms.IntegerField(
         label="Pieces",
         required=False,
         min_value=1,
         max_value=MOST_PIECES,
-        help_text="prices are for this many",
+        help_text="offers are reckoned for this many",
+    )
+    order = forms.ChoiceField(
+        label="Offers in order of",
+        required=False,
+        choices=[("", "landed cost, the least first"), ("soonest", "arrival, the soonest first")],
     )
 
     def __init__(
-        self, data: Any, families: Sequence[Named], types: Sequence[Named], family: FamilyCard | None
+        self,
+        data: Any,
+        family: FamilyCard | None,
+        families: forms.Field | None = None,
+        types: forms.Field | None = None,
     ) -> None:
+        """`family` is the card of the family asked about; the two fields are those of catalog.forms.choosing
+        and may be left out where nobody has to choose."""
         super().__init__(data)
         self.card = family
-        self.fields["family"].choices = [("", "not chosen"), *((f.code, f.name) for f in families)]  # type: ignore[attr-defined]
-        self.fields["type"].choices = [("", "not chosen"), *((t.code, t.name) for t in types)]  # type: ignore[attr-defined]
-        self.fields["number"].widget.attrs |= {"autocomplete": "off", "autocapitalize": "characters"}
+        self.fields["family"] = families or forms.CharField(required=False)
+        self.fields["type"] = types or forms.CharField(required=False)
         self.fields["quantity"].widget.attrs |= {"inputmode": "numeric"}
         self.option_codes: list[str] = []
         if family is not None:
@@ -75,12 +85,21 @@ class QuestionForm(forms.Form):
 
     @property
     def which(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("number", "family", "type", "quantity")]
+        names = ["family", "type", "quantity", "order"]
+        if self["number"].value():
+            names.remove("type")
+        return [self[name] for name in names]
+
+    @property
+    def hidden(self) -> list[forms.BoundField]:
+        """The part asked about by number; it came from the search."""
+        return [self[name] for name in ("number", "brand") if self[name].value()]
 
     @property
     def known(self) -> list[forms.BoundField]:
         """The fields about the engine; none before a family is chosen."""
-        return [field for field in self if field not in self.which]
+        asked = ("number", "brand", "family", "type", "quantity", "order")
+        return [field for field in self if field.name not in asked]
 
     def clean_number(self) -> str:
         number: str = self.cleaned_data["number"].strip()
@@ -95,9 +114,19 @@ class QuestionForm(forms.Form):
     def clean_serial(self) -> str:
         serial: str = self.cleaned_data["serial"].strip()
         scheme = self.card.scheme if self.card else None
-        if serial and scheme is not None:
-            return str(self._refuse(lambda: scheme.parse(serial)))
-        return serial
+        if not serial:
+            return ""
+        if scheme is None:
+            if is_vin(serial) and not warning(serial):
+                raise ValidationError(VIN_NOT_SERIAL)
+            return serial
+        try:
+            return str(scheme.parse(serial))
+        except Refused as refused:
+            told = [f"{fault.what}; {fault.right}" for fault in refused.faults]
+            if is_vin(serial):
+                told = [f"{VIN_NOT_SERIAL}: {scheme.describe()}"]
+            raise ValidationError(told) from None
 
     def clean_quantity(self) -> int:
         return self.cleaned_data["quantity"] or 1
@@ -113,6 +142,13 @@ class QuestionForm(forms.Form):
     def options(self) -> dict[str, str]:
         known = {code: self.cleaned_data[OPTION + code] for code in self.option_codes}
         return {code: value for code, value in known.items() if value}
+
+
+def is_vin(text: str) -> bool:
+    """Seventeen characters as a vehicle carries them, letters and figures mixed."""
+    number = compact(text)
+    letters = sum(character.isalpha() for character in number)
+    return len(number) == 17 and number.isascii() and number.isalnum() and 0 < letters < 17
 
 
 def sentence_case(text: str) -> str:

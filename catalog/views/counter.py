@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -14,11 +15,15 @@ from django_htmx.http import push_url
 from catalog.cards import FamilyCard
 from catalog.counter import reply
 from catalog.counter_cards import Question, Reply
+from catalog.forms.choosing import choosing
 from catalog.forms.question import OPTION, QuestionForm, sentence_case
-from catalog.lookup import families_named, part_types_named
+from catalog.lookup import part_type_named
 from catalog.queries import family_card
 from catalog.rules.fitment import UnitFacts
 from catalog.rules.interval import DateInterval
+from catalog.shelf_list import count
+from catalog.views.counter_search import kept_of, looked_up
+from shop.models import Workshop
 
 
 @require_safe
@@ -28,16 +33,31 @@ def counter(request: HttpRequest) -> HttpResponse:
     short = _without_empty(request)
     if short != request.get_full_path() and not request.htmx:  # type: ignore[attr-defined]
         return redirect(short)
-    code = request.GET.get("family", "")
-    family = family_card(code) if code else None
-    form = QuestionForm(request.GET or None, families_named(), part_types_named(), family)
-    context: dict[str, Any] = {"form": form, "family": family, "moved": bool(request.htmx)}  # type: ignore[attr-defined]
-    if form.is_bound and form.is_valid():
+    line = request.GET.get("q", "")
+    context: dict[str, Any] = {"moved": bool(request.htmx), "line": line}  # type: ignore[attr-defined]
+    if line:
+        context |= (found := looked_up(line, request.GET))
+        if "only" in found:
+            return redirect(found["only"])
+    form = question_form(request.GET)
+    context |= {"form": form, "family": form.card, "listed": count(request.session)}
+    context["kept"] = kept_of(request.GET, ("quantity", "order"))
+    if not line and form.is_bound and form.is_valid():
         context |= _answered(form, request.GET)
     response = render(request, "catalog/counter.html", context)
     if request.htmx.target == "counter":  # type: ignore[attr-defined]
         push_url(response, short)
     return response
+
+
+def question_form(asked: Mapping[str, str]) -> QuestionForm:
+    families = choosing("family", "Engine family", nothing="not chosen")
+    types = choosing("type", "Part type", nothing="not chosen")
+    try:
+        code = families.clean(asked.get("family", ""))
+    except ValidationError:
+        code = ""  # the form says so beside the field
+    return QuestionForm(asked or None, family_card(code) if code else None, families, types)
 
 
 def _without_empty(request: HttpRequest) -> str:
@@ -53,23 +73,37 @@ def _answered(form: QuestionForm, asked: Mapping[str, str]) -> dict[str, Any]:
         if not any((given["number"], given["type"], family)):
             return {}
         return {"incomplete": "type" if family else "family" if given["type"] else ""}
-    question = Question(
+    question = question_of(form, Workshop.objects.values_list("currency", flat=True).first() or "")
+    answer = reply(question, timezone.localdate())
+    if question.number and not answer.answers:
+        # A number from an old address that nothing has: what it may have been meant to be.
+        return {"question": question} | looked_up(question.number, asked)
+    kind = part_type_named(question.part_type) if question.part_type else None
+    return {
+        "reply": answer,
+        "question": question,
+        "type_name": kind.name if kind else "",
+        "to_find_out": [_control(missing.fact, missing.text, family) for missing in answer.missing],
+        "again": [(name, value) for name, value in asked.items() if value and name in form.fields],
+        "summary": _summary(answer),
+    }
+
+
+def question_of(form: QuestionForm, currency: str = "") -> Question:
+    """The question of a form that is valid."""
+    given, family = form.cleaned_data, form.card
+    position = given.get("position") if family else ""
+    return Question(
         number=given["number"],
         part_type=given["type"],
         family=family,
         facts=_facts(form, family) if family else None,
-        position=family.position(given["position"]) if family and given["position"] else None,
+        position=family.position(position) if family and position else None,
         quantity=given["quantity"],
+        brand=given["brand"],
+        soonest=given["order"] == "soonest",
+        currency=currency,
     )
-    answer = reply(question, timezone.localdate())
-    return {
-        "reply": answer,
-        "question": question,
-        "type_name": dict(form.fields["type"].choices).get(given["type"], ""),  # type: ignore[attr-defined]
-        "to_find_out": [_control(missing.fact, missing.text, family) for missing in answer.missing],
-        "kept": [(name, value) for name, value in asked.items() if value and name in form.fields],
-        "summary": _summary(answer),
-    }
 
 
 def _facts(form: QuestionForm, family: FamilyCard) -> UnitFacts:

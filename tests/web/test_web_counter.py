@@ -1,6 +1,7 @@
 """The counter: three answers with their reasons, and what would decide an open one."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 from django.db import connection
@@ -9,7 +10,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from catalog.models import InterchangeGroup, InterchangeMember, Replacement, Spec
+from catalog.models import InterchangeGroup, InterchangeMember, Offer, Replacement, Spec, Supplier
+from shop.models import Workshop
 from tests.web.shelf import Shelf, ready_shelf
 
 HEATERS = {"family": "hg-v4", "type": "glow-plug"}
@@ -72,39 +74,108 @@ def test_a_replacement_from_tomorrow_on_is_not_followed_today(colleague, shelf):
     assert list(verdicts(ask(colleague, number="GX-0900", family="hg-v4"))) == ["GX-0900"]
 
 
-def test_parts_that_serve_alike_are_named(colleague, shelf):
+def test_old_stock_that_serves_alike_is_named_with_the_reason(colleague, shelf):
     group = InterchangeGroup.objects.create(code="g", part_type=shelf.heater, name="G")
     for number in ("GX-1043", "GX-0910"):
         InterchangeMember.objects.create(group=group, part=shelf.parts[number])
+    kept = shelf.part("GX-0800")
+    Replacement.objects.create(
+        old=kept, new=shelf.parts["GX-0910"], both_ways=True, valid_from=date(2020, 3, 1)
+    )
     (answer,) = ask(colleague, number="GX-1043", family="hg-v4").context["reply"].answers
-    assert [card.number for card in answer.alike] == ["GX-0910"]
+    assert [stock.part.number for stock in answer.old_stock] == ["GX-0910", "GX-0800"]
+    assert "both ways since 1 March 2020" in answer.old_stock[1].text
+
+
+def test_a_part_without_an_application_of_its_own_is_judged_by_what_serves_alike(colleague, shelf):
+    group = InterchangeGroup.objects.create(code="g", part_type=shelf.heater, name="G")
+    unlisted = shelf.part("QZ-77")
+    for part in (unlisted, shelf.parts["GX-0910"]):
+        InterchangeMember.objects.create(group=group, part=part)
+    by_number = ask(colleague, number="QZ-77", family="hg-v4")
+    assert verdicts(by_number) == {"QZ-77": "fits"}
+    assert "what is listed for Orlin GX-0910, which serves alike" in by_number.content.decode()
+    assert verdicts(ask(colleague, **HEATERS))["QZ-77"] == "fits"
+
+
+def test_while_it_is_open_the_page_says_what_to_tell_a_customer(colleague, shelf):
+    page = ask(colleague, number="GX-1043", family="hg-v4").content.decode()
+    assert "To tell a customer meanwhile: fits if" in page
 
 
 @pytest.mark.parametrize("typed", ["GX1O42B", "GX142B", "GX10042B", "GX1024B", "GX-10"])
 def test_a_number_with_one_slip_or_only_its_beginning_brings_near_numbers(colleague, shelf, typed):
     response = ask(colleague, number=typed)
-    assert response.context["reply"].answers == ()
-    assert "GX-1042/B" in [card.number for card in response.context["reply"].near]
-    assert "These come near" in response.content.decode()
+    assert "reply" not in response.context
+    assert "Orlin GX-1042/B" in [hit.label for _, hit, _ in response.context["found"]]
 
 
 def test_a_number_like_nothing_on_record_says_what_else_can_be_tried(colleague, shelf):
     assert "Try the beginning of the number" in ask(colleague, number="ZZZZZZZ").content.decode()
 
 
-def test_offers_are_priced_for_the_asked_pieces_cheapest_first(colleague, shelf):
-    nine = {"number": "GX1042B", "family": "hg-v4"}
+def test_a_vehicle_number_in_the_serial_field_is_called_what_it_is(colleague, shelf):
+    # 1M8GDM9AXKP042788: a worked example of the check digit of 49 CFR 565.15, as in the rules' own tests
+    response = ask(colleague, **HEATERS, serial="1M8GDM9AXKP042788")
+    (error,) = response.context["form"].errors["serial"]
+    assert "vehicle identification number" in error
+    assert "HA" in error  # and what the engine's own number looks like
+
+
+def offers_of(colleague, **question):
+    return ask(colleague, number="GX1042B", family="hg-v4", **question).context["reply"].answers[0].offers
+
+
+def test_offers_are_reckoned_landed_for_the_asked_pieces(colleague, shelf):
     # by hand: 3 pieces singly are 3 x 18.40 = 55.20;
     # in packs of 2 they are 4 x 15.90 = 63.60, and the deposit 4 x 2.50 = 10.00
-    offers = ask(colleague, **nine, quantity="3").context["reply"].answers[0].offers
-    assert [(o.offer.supplier, o.pieces, str(o.cost), str(o.deposit)) for o in offers] == [
-        ("yard", 3, "55.2000", "0.0000"),
-        ("depot", 4, "63.6000", "10.0000"),
-    ]
-    # the break: 8 x 12.00 = 96.00 against 8 x 15.90 = 127.20
-    offers = ask(colleague, **nine, quantity="8").context["reply"].answers[0].offers
-    assert [str(o.cost) for o in offers] == ["96.0000", "127.2000"]
-    assert "96.00 EUR" in ask(colleague, **nine, quantity="8").content.decode()
+    offers = offers_of(colleague, quantity="3")
+    assert [
+        (o.offer.supplier, o.landed.pieces, str(o.landed.goods), str(o.landed.deposit), str(o.landed.total))
+        for o in offers
+    ] == [("yard", 3, "55.2000", "0.0000", "55.2000"), ("depot", 4, "63.6000", "10.0000", "73.6000")]
+    # the break: 8 x 12.00 = 96.00 against 8 x 15.90 + 8 x 2.50 = 147.20
+    assert [str(o.landed.total) for o in offers_of(colleague, quantity="8")] == ["96.0000", "147.2000"]
+    page = ask(colleague, number="GX1042B", family="hg-v4", quantity="8").content.decode()
+    assert "96.00 EUR" in page
+    assert "the price from 8" in page
+
+
+@pytest.mark.parametrize(("pieces", "charged"), [(2, "9.50"), (3, "none"), (4, "none")])
+def test_freight_is_charged_below_the_free_amount_and_changes_the_order(colleague, shelf, pieces, charged):
+    yard = shelf.suppliers[1]
+    yard.freight, yard.free_freight_from = Decimal("9.50"), Decimal("55.20")  # 3 x 18.40 exactly
+    yard.save()
+    page = ask(colleague, number="GX1042B", family="hg-v4", quantity=str(pieces)).content.decode()
+    assert (f"{charged} EUR" if charged != "none" else "free from 55.20 EUR") in page
+    freight = {o.offer.supplier: o.landed.freight for o in offers_of(colleague, quantity=str(pieces))}
+    assert freight["yard"] == (Decimal("9.50") if charged != "none" else 0)
+
+
+def test_the_soonest_come_first_where_that_is_chosen(colleague, shelf):
+    assert [o.offer.supplier for o in offers_of(colleague, quantity="2")] == ["yard", "depot"]
+    Offer.objects.filter(supplier=shelf.suppliers[0]).update(lead_days=0)
+    offers = offers_of(colleague, quantity="2", order="soonest")
+    assert [o.offer.supplier for o in offers] == ["depot", "yard"]
+    assert [o.landed.arrival - timezone.localdate() for o in offers] == [timedelta(0), timedelta(1)]
+
+
+def test_currencies_stand_apart_and_are_never_compared(colleague, shelf):
+    far = Supplier.objects.create(code="far", name="Far Isle Parts", currency="JPY")
+    Offer.objects.create(
+        supplier=far, part=shelf.parts["GX-1042/B"], price=Decimal(1), valid_from=date(2020, 1, 1)
+    )
+    Workshop.objects.create(pk=1, name="Fenwick Bore Works", currency="EUR", labour_rate=Decimal(90))
+    page = ask(colleague, number="GX1042B", family="hg-v4")
+    (answer,) = page.context["reply"].answers
+    assert [(currency, len(offers)) for currency, offers in answer.currencies] == [("EUR", 2), ("JPY", 1)]
+
+
+@pytest.mark.parametrize(("age", "stale"), [(179, False), (180, False), (181, True)])
+def test_a_price_is_called_stale_once_it_is_older_than_the_supplier_allows(colleague, shelf, age, stale):
+    Offer.objects.update(valid_from=timezone.localdate() - timedelta(days=age))
+    page = ask(colleague, number="GX1042B", family="hg-v4").content.decode()
+    assert (f"<em>stale price</em>: {age} days old" in page) == stale
 
 
 @pytest.mark.parametrize(
