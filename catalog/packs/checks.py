@@ -8,8 +8,10 @@ from catalog.packs.agreement import RULES
 from catalog.packs.book import Book, shown
 from catalog.packs.columns import refs
 from catalog.packs.faults import Faults
+from catalog.packs.kept_serials import check_serials_kept
 from catalog.packs.pack import Row, Table, names_nothing
 from catalog.packs.references import check_references
+from catalog.packs.replacing import check_replacements
 from catalog.packs.structure import (
     check_cycles,
     check_cylinders,
@@ -33,9 +35,11 @@ def check(book: Book, faults: Faults, step: Callable[[str], None]) -> None:
                 _check_rules(table, row, book, faults)
         check_unique(table, book, faults)
         check_cycles(table, book, faults)
+        check_replacements(table, book, faults)
         check_cylinders(table, book, faults)
         check_scopes(table, book, faults)
         check_kept(table, book, faults)
+        check_serials_kept(table, book, faults)
 
 
 def _check_one_of(table: Table, row: Row, faults: Faults) -> None:
