@@ -7,7 +7,7 @@ compare them exactly.
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from typing import Any
@@ -16,7 +16,7 @@ from catalog.offers.files import Cell
 from catalog.packs.cells import value_of
 from catalog.packs.columns import Column, columns
 from catalog.packs.faults import Wrong
-from catalog.rules.partnumber import comparable, normalise
+from catalog.rules.partnumber import comparables, normalise
 from catalog.rules.pricetext import amount
 from shop.rules.errors import Refused
 
@@ -110,6 +110,37 @@ def day(name: str, nothing: Any) -> Read:
     return read
 
 
+def part_numbers(nothing: Any) -> Callable[[Sequence[Cell]], list[Any]]:
+    """A whole column of the brands' numbers at once; raises Wrong where one cannot be taken."""
+    single = part_number(nothing)
+
+    def read(column: Sequence[Cell]) -> list[Any]:
+        plain = _plain(column)
+        numbers = comparables(plain) if plain is not None else None
+        if numbers is None or "" in numbers or len(max(numbers, key=len)) > LONGEST_NUMBER:
+            return list(map(single, column))
+        return numbers
+
+    return read
+
+
+def supplier_numbers(column: Sequence[Cell]) -> list[str]:
+    """A whole column of the supplier's own numbers at once; raises Wrong where one cannot be taken."""
+    plain = _plain(column)
+    if plain is None or len(max(plain, key=len)) > LONGEST_NUMBER or not "".join(plain).isprintable():
+        return list(map(supplier_number, column))
+    return list(map(str.strip, plain))
+
+
+def _plain(column: Sequence[Cell]) -> Sequence[str] | None:
+    """The column where it holds nothing but texts without formulas."""
+    try:
+        together = "\n".join(column)  # type: ignore[arg-type]
+    except TypeError:
+        return None
+    return None if together.startswith("=") or "\n=" in together or "\n " in together else column  # type: ignore[return-value]
+
+
 def part_number(nothing: Any) -> Read:
     def read(cell: Cell) -> Any:
         if cell == "":
@@ -134,10 +165,6 @@ def supplier_number(cell: Cell) -> str:
     if len(text) <= LONGEST_NUMBER and text.isprintable():
         return text
     return str(value_of(_column("supplier_number"), " ".join(text.split())))
-
-
-def supplier_normalised(text: str) -> str:
-    return comparable(text) if text else ""
 
 
 def brand(known: Mapping[str, int], nothing: Any, unknown: Any) -> Read:

@@ -41,7 +41,12 @@ class Dialect:
         """A select of (offer_id, breaks): each offer's price breaks as the text that rows are compared by."""
         raise NotImplementedError
 
-    def load(self, table: str, columns: Sequence[str], values: Sequence[Sequence[Any]]) -> None:
+    def packed(self, columns: Sequence[str], values: Sequence[Sequence[Any]]) -> Any:
+        """Rows, given column by column, as the loader takes them."""
+        raise NotImplementedError
+
+    def load(self, table: str, columns: Sequence[str], packs: Sequence[Any]) -> None:
+        """Add what was packed for these columns."""
         raise NotImplementedError
 
 
@@ -67,18 +72,20 @@ class PostgreSQL(Dialect):
             " GROUP BY b.offer_id"
         )
 
-    def load(self, table: str, columns: Sequence[str], values: Sequence[Sequence[Any]]) -> None:
+    def packed(self, columns: Sequence[str], values: Sequence[Sequence[Any]]) -> bytes:
         if "supplier_number" in columns:  # the only text as it was typed: its backslashes are doubled
             place = columns.index("supplier_number")
             if "\\" in "".join(values[place]):
                 values = list(values)
                 values[place] = [text.replace("\\", "\\\\") for text in values[place]]
         lines = "\n".join(map("\t".join, zip(*values, strict=True)))
-        with (
-            connection.cursor() as cursor,
-            cursor.copy(f"COPY {table} ({', '.join(columns)}) FROM STDIN") as copy,
-        ):
-            copy.write(f"{lines}\n".encode())
+        return f"{lines}\n".encode()
+
+    def load(self, table: str, columns: Sequence[str], packs: Sequence[bytes]) -> None:
+        into = f"COPY {table} ({', '.join(columns)}) FROM STDIN"
+        with connection.cursor() as cursor, cursor.copy(into) as copy:
+            for pack in packs:
+                copy.write(pack)
 
 
 @dataclass(frozen=True)
@@ -103,13 +110,14 @@ class SQLite(Dialect):
             " ORDER BY b.offer_id, b.quantity_from) GROUP BY offer_id"
         )
 
-    def load(self, table: str, columns: Sequence[str], values: Sequence[Sequence[Any]]) -> None:
+    def packed(self, columns: Sequence[str], values: Sequence[Sequence[Any]]) -> list[tuple[Any, ...]]:
+        return list(zip(*values, strict=True))
+
+    def load(self, table: str, columns: Sequence[str], packs: Sequence[list[tuple[Any, ...]]]) -> None:
         places = ", ".join(["%s"] * len(columns))
         with connection.cursor() as cursor:
-            cursor.executemany(
-                f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({places})",
-                list(zip(*values, strict=True)),
-            )
+            for rows in packs:
+                cursor.executemany(f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({places})", rows)
 
 
 def dialect() -> Dialect:

@@ -16,7 +16,7 @@ from shop.rules.errors import Refused
 
 Cell = str | Decimal
 Record = Sequence[Cell]
-AT_ONCE = 20_000
+AT_ONCE = 1_000  # so that a chunk stays in the processor's cache: 20 times as many take twice as long
 MEGABYTE = 1_000_000
 LARGEST_CSV = 2_000 * MEGABYTE
 MOST_ROWS = 5_000_000

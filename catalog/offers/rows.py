@@ -14,6 +14,7 @@ from catalog.offers import cells
 from catalog.offers.files import Chunk, Record
 from catalog.offers.layout import Layout
 from catalog.packs.faults import LISTED, Wrong
+from catalog.rules.partnumber import comparables
 from catalog.rules.pricejump import dearer
 from shop.rules.errors import Fault, Refused
 
@@ -104,6 +105,11 @@ class Rows:
             self.readers["number"] = cells.part_number(nothing)
         if "supplier_number" in layout.at:
             self.readers["supplier_number"] = cells.supplier_number
+        # These two hardly ever repeat: they are read a column at a time instead.
+        self.whole: dict[str, Callable[[Sequence[Any]], list[Any]]] = {
+            "number": cells.part_numbers(nothing),
+            "supplier_number": cells.supplier_numbers,
+        }
         self.break_price = cells.Remembering(amounts.reader("deposit", required=False)).__getitem__
         self.break_quantity = cells.Remembering(cells.break_quantity).__getitem__
         given = set(layout.at) - {"currency"}
@@ -135,10 +141,12 @@ class Rows:
             raise Wrong("has another number of cells than the header", "")
         across = list(zip(*rows, strict=True))
         values: dict[str, Sequence[Any]] = {
-            name: list(map(read, across[self.layout.at[name]])) for name, read in self.readers.items()
+            name: self.whole[name](across[place]) if name in self.whole else list(map(read, across[place]))
+            for name, read in self.readers.items()
+            for place in (self.layout.at[name],)
         }
         if "supplier_number" in values:
-            values["supplier_normalised"] = list(map(cells.supplier_normalised, values["supplier_number"]))
+            values["supplier_normalised"] = comparables(values["supplier_number"])
         if "number" in values and self.fixed_brand is not None:
             values["brand"] = [self.fixed_brand] * len(rows)
         self._check_across(values, len(rows))

@@ -149,6 +149,7 @@ def _staged(
         for chunk in sheet.chunks:
             staging.add(rows.staged(chunk, faults))
             step("reading", chunk.done)
+        staging.flush()
         step("looking the parts up", 1000)
         statements = replace(statements, by_own_number=rows.by_own_number)
         unknown = resolve(staging, statements, faults, known_only=known_only)

@@ -12,6 +12,7 @@ is for comparing and searching only; what is shown is the brand's own spelling.
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Sequence
 
 from shop.rules.errors import Refused
 
@@ -29,6 +30,7 @@ _PLAIN = str.maketrans(
         if sign in _DROPPED_CHARACTERS or unicodedata.category(sign) in _DROPPED_CATEGORIES
     ),
 )
+_PLAIN_LINES = {sign: None for sign in _PLAIN if sign != ord("\n")}
 
 
 def normalise(number: str) -> str:
@@ -57,6 +59,18 @@ def comparable(number: str) -> str:
         return normalise(number)
     except Refused:
         return ""
+
+
+def comparables(numbers: Sequence[str]) -> list[str]:
+    """`comparable` of each, many at a time: plain ones are put through as one text.
+
+    >>> comparables(["GX-1042/B", "", "gx 7"])
+    ['GX1042B', '', 'GX7']
+    """
+    together = "\n".join(numbers)
+    if together.isascii() and together.count("\n") == len(numbers) - 1:
+        return together.upper().translate(_PLAIN_LINES).split("\n")
+    return [comparable(number) for number in numbers]
 
 
 def _pass(text: str) -> str:

@@ -126,7 +126,7 @@ def _page(
 
 
 def _kinds(difference: Difference) -> Iterator[dict[str, Any]]:
-    """The lists of the report in the order of the page, each with its first lines and the count of the rest."""
+    """The lists of the report in the order of the page, each with its first lines."""
     held = f"move by more than {difference.hold_percent.normalize():f} %, and wait for a person"
     gone = "are ended on the day before" if difference.complete else "stay as they are"
     said = {"held": held, "gone": gone, "left_out": "their parts are not on record"}
