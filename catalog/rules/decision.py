@@ -17,7 +17,8 @@ Truth.TRUE
 ['option:connector']
 
 Source: R. E. Bryant, Graph-based algorithms for Boolean function manipulation (IEEE Transactions on
-Computers C-35, 1986): a reduced diagram in a fixed order is unique, so nothing in it is superfluous.
+Computers C-35, 1986; cited from memory): a reduced diagram in a fixed order is unique, so nothing in it is
+superfluous.
 """
 
 from __future__ import annotations

@@ -58,6 +58,7 @@ __all__ = [
     "Verdict",
     "judge",
     "outcome",
+    "outcome_and_quantity",
     "sentence",
     "told",
     "truth_of",
@@ -66,8 +67,6 @@ __all__ = [
 _TRUE, _FALSE, _UNKNOWN = Truth.TRUE, Truth.FALSE, Truth.UNKNOWN
 OUTCOMES: dict[Truth, Outcome] = {_TRUE: "fits", _FALSE: "does not fit", _UNKNOWN: "cannot tell"}
 _NONE: Mapping[str, str] = MappingProxyType({})
-# What a person in front of the engine can tell; the rest is for whoever keeps the catalogue.
-_TELLABLE = (condition.SERIAL, condition.BUILT, condition.OPTION)
 
 
 def judge(
@@ -104,7 +103,7 @@ def told(candidates: Sequence[Candidate], wording: Wording) -> Verdict:
         truth = open_now.decision.truth
         if truth is _UNKNOWN:
             missing = tuple(wording.missing(fact, candidates) for fact in open_now.missing)
-            tell = [fact.text for fact in missing if fact.fact.startswith(_TELLABLE)]
+            tell = [fact.text for fact in missing if _can_be_told(fact.fact)]
             fits_if = open_now.phrase(wording.names, tell)
             return Verdict("cannot tell", wording.waits(candidates), missing, None, fits_if)
         reasons = wording.either_way(open_now.named, truth, candidates)
@@ -138,6 +137,23 @@ def outcome(
     return OUTCOMES[truth_of(candidates, facts, scheme, position)]
 
 
+def outcome_and_quantity(
+    rules: Sequence[Rule],
+    facts: UnitFacts,
+    scheme: SerialScheme | None,
+    position: str | None = None,
+    scope: str | None = None,
+    bank_of: Mapping[str, str] = _NONE,
+) -> tuple[Outcome, int | None]:
+    """As `outcome`, with the quantity per position of a part that fits (see `Verdict.quantity`)."""
+    if scope is None and position in bank_of:
+        scope = "cylinder"
+    candidates = weigh(rules, facts, scheme, scope, position, bank_of)
+    truth = truth_of(candidates, facts, scheme, position)
+    quantities = _quantities(candidates, position) if truth is _TRUE else []
+    return OUTCOMES[truth], quantities[0] if len(quantities) == 1 else None
+
+
 def truth_of(
     candidates: Sequence[Candidate], facts: UnitFacts, scheme: SerialScheme | None, position: str | None
 ) -> Truth:
@@ -146,6 +162,11 @@ def truth_of(
     if truth is not _UNKNOWN or plainly_open(candidates):
         return truth
     return Open(candidates, facts, scheme, position).decision.truth
+
+
+def _can_be_told(fact: str) -> bool:
+    """By a person in front of the engine; the rest is for whoever keeps the catalogue."""
+    return fact in (condition.SERIAL, condition.BUILT) or fact.startswith(condition.OPTION)
 
 
 def _quantities(candidates: Sequence[Candidate], position: str | None) -> list[int]:
