@@ -4,8 +4,10 @@ from django.urls import URLPattern, path
 
 from catalog.api import applications, engines, parts, service, specs, supply, test_points, work
 from catalog.api.calculators import Calculators, view_of
+from catalog.api.comparison import PartComparisonView
 from catalog.api.fitment import FitmentChecks
 from catalog.api.search import SearchView
+from catalog.api.spec_sheets import SpecSheetView
 from catalog.rules.calculators.shelf import CALCULATORS
 from shop.api.views import ListView, ReadView
 
@@ -37,6 +39,8 @@ urlpatterns = [
     *a_list_and_rows("properties", specs.PropertyView),
     *a_list_and_rows("sources", specs.SourceView),
     *a_list("specs", specs.SpecView),
+    path("spec-sheets/<str:code>/", SpecSheetView.as_view(), name="spec-sheet"),
+    path("part-comparison/", PartComparisonView.as_view(), name="part-comparison"),
     *a_list_and_rows("suppliers", supply.SupplierView),
     *a_list("offers", supply.OfferView),
     *a_list_and_rows("components", service.ComponentView, IN_FAMILY),

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from catalog.models import Part, Spec
+from catalog.rules.calculators.shelf import CALCULATORS
 
 pytestmark = pytest.mark.django_db
 
@@ -83,7 +84,17 @@ def test_a_stranger_reads_nothing_but_the_list_of_addresses(as_stranger, catalog
 def test_the_root_lists_every_address_that_takes_no_key(ask, db):
     assert ask("").json().keys() == {
         *LISTS,
-        *("fitment-checks", "jobs", "estimates", "estimates/build", "schema", "docs"),
+        *(
+            "fitment-checks",
+            "part-comparison",
+            "search",
+            "jobs",
+            "estimates",
+            "estimates/build",
+            "schema",
+            "docs",
+        ),
+        *("calculators", *(f"calculators/{code}" for code in CALCULATORS)),
     }
 
 
