@@ -17,6 +17,7 @@ from catalog.packs.columns import Column
 from catalog.packs.faults import Wrong
 from catalog.packs.pack import Value
 from catalog.rules.gtin import normalise as gtin
+from catalog.rules.partnumber import comparable
 from catalog.rules.partnumber import normalise as part_number
 from shop.rules.currency import minor_units
 from shop.rules.errors import Refused
@@ -122,8 +123,14 @@ def _ruled(column: Column, text: str) -> Value:
         kept = RULES[column.rule](text)
     except Refused as refused:
         raise Wrong(refused.faults[0].what, refused.faults[0].right) from None
+    if column.longest is not None and len(kept) > column.longest:
+        # One sign may stand for several: U+FB03 is the letters ffi.
+        raise Wrong(
+            f"is {len(kept)} characters long, ligatures counted as their letters",
+            f"give at most {column.longest}",
+        )
     # The brand's own spelling is kept where the part is described, and compared where it is referred to.
-    return text if column.rule == "part number" and not column.refers else kept
+    return kept if column.refers or column.rule not in COMPARED else text
 
 
 def _currency(text: str) -> str:
@@ -159,5 +166,7 @@ RULES: dict[str, Callable[[str], str]] = {
     "currency": _currency,
     "gtin": gtin,
     "part number": part_number,
+    "supplier's number": comparable,
     "email": _email,
 }
+COMPARED = ("part number", "supplier's number")

@@ -112,7 +112,8 @@ RESOURCES: tuple[Resource, ...] = (
     Resource(
         "offers",
         m.Offer,
-        (SUPPLIER, PART, "supplier_number", money("price", "supplier__currency"), "pack", "minimum_quantity",
+        (SUPPLIER, PART, Col("supplier_number", rule="supplier's number"),
+         money("price", "supplier__currency"), "pack", "minimum_quantity",
          money("deposit", "supplier__currency"), "lead_days", "valid_from", "valid_until"),
         "supplier part valid_from",
         compared=(("supplier_normalised", "supplier_number"),),

@@ -39,8 +39,7 @@ def cells_of(resource: Resource, extent: Extent | None, faults: Faults) -> Itera
     families = [at(path) for path in family_paths(name)]
     named = [(target, at(field)) for target, field in referred_only(name)]
     writers = {
-        column.name: cell_writer(column, at, column.name in resource.places.split())
-        for column in columns(name).values()
+        column.name: cell_writer(column, at, resource.places.split()) for column in columns(name).values()
     }
     for record in rows_of(resource, extent).values_list(*place).iterator(chunk_size=CHUNK):
         if extent is not None:

@@ -22,15 +22,14 @@ SPECIAL = re.compile('[",\r\n]')  # RFC 4180, section 2: such a cell stands in q
 REMEMBERED = 4_096
 
 
-def cell_writer(column: Column, at: At, stated: bool) -> Callable[[Record], str]:
+def cell_writer(column: Column, at: At, stated: Sequence[str]) -> Callable[[Record], str]:
     """What makes of a record, in which `at` tells where each path stands, the text of the cell.
 
-    The text is checked as an import would: Wrong where it could not be read again. `stated` is for a column
-    whose decimal places are kept with the row.
+    The text is checked as an import would: Wrong where it could not be read again. `stated` are the columns
+    whose decimal places are kept with the row, and are the same for all of them.
     """
     checked = lru_cache(REMEMBERED)(lambda text: (value_of(column, text), text)[1])
-    places = at(column.currency) if column.currency else at("places") if stated else None
-    at_least = _places_of_currency if column.currency else int
+    places = _places(column, at, stated)
     found = [at(_as_spelled(path)) for path in column.paths]
     first, *others = found
 
@@ -42,7 +41,7 @@ def cell_writer(column: Column, at: At, stated: bool) -> Callable[[Record], str]
         if value is None:
             return checked("")
         if isinstance(value, Decimal):
-            return checked(number_text(value, at_least(record[places]) if places is not None else 0))
+            return checked(number_text(value, places(record)))
         if isinstance(value, bool):
             return "true" if value else "false"
         return checked(str(value).strip())
@@ -73,8 +72,23 @@ def _as_spelled(path: str) -> str:
     return f"{start}{sign}number" if last == "normalised" else path
 
 
+def _places(column: Column, at: At, stated: Sequence[str]) -> Callable[[Record], int]:
+    """At least how many decimals the column has in a record."""
+    if column.currency:
+        currency = at(column.currency)
+        return lambda record: _places_of_currency(record[currency])
+    if column.name in stated:
+        kept, values = at("places"), [at(name) for name in stated]
+        return lambda record: max(record[kept], *(_needed(record[value]) for value in values))
+    return lambda record: 0
+
+
 def _places_of_currency(code: str) -> int:
     try:
         return minor_units(code)
     except Refused:
         return 0  # told at the currency itself
+
+
+def _needed(value: Decimal | None) -> int:
+    return 0 if value is None else len(number_text(value, 0).partition(".")[2])
