@@ -4,7 +4,6 @@ The names of our own columns are those of a data pack's offers.csv, so a file th
 Anything else is chosen once ("price=Netto,number=Art.Nr"), kept with the supplier and used the next time.
 """
 
-import csv
 import re
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, fields, replace
@@ -32,6 +31,8 @@ FIXED_BREAK = re.compile(r"price_from_([1-9][0-9]{0,8})")
 BREAKS_SAID = (
     "break_1_quantity with break_1_price and so on to 9, or price_from_10 for the price from 10 pieces"
 )
+# our name="their header", our name=their header; or what is neither.
+PAIR = re.compile(r'\s*([a-z0-9_]+)\s*=\s*(?:"([^"]*)"|([^",]*))\s*(?:,|$)|\s*([^,\s][^,]*)(?:,|$)')
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t"}
 
 
@@ -108,16 +109,17 @@ def is_own(name: str) -> bool:
 
 
 def parse_columns(text: str) -> dict[str, str]:
-    """ "price=Netto,number=Art.Nr" as a mapping; a header with a comma stands in quotes. Raises Refused."""
+    """ "price=Netto,number=Art.Nr" as a mapping; a header with a comma in quotes. Raises Refused."""
     found: dict[str, str] = {}
     faults: list[Fault] = []
-    for pair in next(csv.reader([text], skipinitialspace=True), []):
-        name, equals, header = pair.partition("=")
-        name = name.strip()
-        if not equals:
+    for said in PAIR.finditer(text):
+        name, quoted, bare, wrong = said.groups()
+        if wrong:
             faults.append(
-                Fault("columns", f"'{pair}' names no header", "write our name=their header, as price=Netto")
+                Fault("columns", f"'{wrong}' names no header", "write our name=their header, as price=Netto")
             )
+        elif name is None:
+            continue
         elif not is_own(name):
             faults.append(
                 Fault("columns", f"there is no column '{name}' in an offer", f"use {names_to_use()}")
@@ -125,7 +127,7 @@ def parse_columns(text: str) -> dict[str, str]:
         elif name in found:
             faults.append(Fault("columns", f"'{name}' is said twice", "say it once"))
         else:
-            found[name] = header.strip()
+            found[name] = (bare if quoted is None else quoted).strip()
     if faults:
         raise Refused(faults)
     return found
