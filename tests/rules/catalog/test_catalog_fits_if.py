@@ -114,7 +114,7 @@ def test_what_the_catalogue_lacks_is_not_asked_of_the_customer():
     assert phrase(RANGE, scheme=None) == "fits if it is an engine with serial numbers from TA500 to TB100"
     said = phrase(replace(NINE, serial_from="500"))
     assert said == (
-        "fits if the heater connector is 9-Way and application R2, once put right, takes it in; "
+        "fits if application R2, once put right, takes it in and the heater connector is 9-Way; "
         "tell us the heater connector"
     )
 

@@ -4,6 +4,7 @@ What "replaced by" and "serves alike" mean at a counter is common practice, no s
 names are invented.
 """
 
+import dataclasses
 import itertools
 from collections import Counter
 from datetime import date
@@ -338,3 +339,28 @@ def test_the_ways_are_those_of_plain_enumeration(rows, part):
         dict.fromkeys(frozenset(c.parts) for c in chains)
     )
     assert {frozenset(chain.parts) for chain in chains} == enumerate_ways(part, rows)
+
+
+dated = any_rows.flatmap(
+    lambda rows: st.tuples(
+        *(
+            st.sampled_from([None, date(2020, 1, 1), TODAY, date(2030, 1, 1)]).map(
+                lambda day, row=row: dataclasses.replace(row, valid_from=day)
+            )
+            for row in rows
+        )
+    )
+)
+
+
+@given(dated, st.sampled_from(NAMES))
+@settings(max_examples=200, deadline=None)
+def test_on_a_day_only_sets_that_count_as_a_whole_are_followed(rows, part):
+    early = {(row.old, row.choice) for row in rows if row.valid_from and row.valid_from > TODAY}
+    counting = [row for row in rows if (row.old, row.choice) not in early]
+    graph, one_way_steps = as_networkx(counting)
+    reached = {part} | networkx.descendants(graph, part)
+    if find_cycle(counting) is not None:
+        return
+    told = {name for chain in current(part, rows, TODAY) for name, _ in chain.parts}
+    assert told == reached - {old for old, _ in one_way_steps}
