@@ -159,3 +159,8 @@ def test_parts_of_different_types_are_compared_and_it_is_said(colleague, stated)
     stated.part("R-1", part_type=relay)
     text = compare(colleague, "GX-1042/B", "R-1").content.decode()
     assert "parts of different types: glow plug, relay" in text
+
+
+def test_the_counter_leads_to_the_comparison_of_a_part(colleague, stated):
+    text = colleague.get(reverse("counter"), {"number": "GX-1042/B"}).content.decode()
+    assert f'href="{reverse("part-comparison")}?part=orlin/GX-1042/B"' in text
