@@ -1,16 +1,16 @@
 """The application rules of a family, with the parts they speak of: the rows every verdict rests on."""
 
 from collections.abc import Collection, Iterable, Iterator
-from typing import Any
 
 from catalog.cards import Candidate, PartCard
 from catalog.hot import parts
-from catalog.hot.statement import Statement
+from catalog.hot.statement import Row, Statement
 from catalog.rules.fitment import Rule
 
 # The option of a rule stands beside it: a rule that asks for two options comes as two rows.
 RULES = (
-    "a.id, f.code, a.ordinal, a.polarity, a.scope, c.code, a.quantity, a.built_from, a.built_until, "
+    "x.id, f.code, a.ordinal, a.polarity, a.scope, c.code, a.quantity, {plain}a.built_from, "
+    "{plain}a.built_until, "
     "a.serial_from, a.serial_until, e.code, x.value"
 )
 WIDTH = 13  # of RULES; the columns of the part follow
@@ -22,7 +22,7 @@ LEFT JOIN catalog_applicationoption x ON x.application_id = a.id
 LEFT JOIN catalog_engineoption e ON e.id = x.option_id
 """
 ORDER = "ORDER BY f.id, p.id, a.ordinal, x.id"
-AMOUNTS = {WIDTH + parts.PRICE_AT: 4}
+AMOUNTS, TRUTHS, DAYS = [WIDTH + parts.PRICE_AT], [WIDTH + parts.CONTROLS_AT], [7, 8]
 
 # Pair by pair through the index made for it: asked for two lists, PostgreSQL would read all of a family's
 # rows or all of a type's, and OFFSET 0 keeps it from undoing this.
@@ -54,10 +54,11 @@ BY_PART = {
     },
 }
 SELECT = f"SELECT {RULES}, {parts.COLUMNS} FROM {{pairs}} {BESIDE}"
-OF_TYPES = Statement(f"{SELECT} {ORDER}", AMOUNTS, BY_TYPE)
-OF_PARTS = Statement(f"{SELECT} JOIN catalog_parttype t ON t.id = p.part_type_id {ORDER}", AMOUNTS, BY_PART)
-
-Row = tuple[Any, ...]
+OF_TYPES = Statement(f"{SELECT} {ORDER}", BY_TYPE, amounts=AMOUNTS, days=DAYS, truths=TRUTHS)
+OF_PARTS = Statement(
+    f"{SELECT} JOIN catalog_parttype t ON t.id = p.part_type_id {ORDER}", BY_PART,
+    amounts=AMOUNTS, days=DAYS, truths=TRUTHS,
+)  # fmt: skip
 
 
 def candidates(family: str, part_types: Collection[str]) -> dict[str, tuple[Candidate, ...]]:
@@ -120,12 +121,12 @@ def rules(rows: list[Row]) -> Iterator[Rule]:
     """The rules of one part for one family."""
     before = None
     for row in rows:
-        if row[0] == before:
+        if row[2] == before:
             continue  # another option of the same rule
-        before = row[0]
+        before = row[2]
         brand, number = row[WIDTH + 1], row[WIDTH + 3]
         _, family, ordinal, polarity, scope, position, quantity, built_from, built_until = row[:9]
-        options = () if row[11] is None else tuple((r[11], r[12]) for r in rows if r[0] == before)
+        options = () if row[11] is None else tuple((r[11], r[12]) for r in rows if r[2] == before)
         yield Rule.stored(
             f"{brand}/{number}/{family}/{ordinal}", number, family, polarity, scope, position, quantity,
             built_from, built_until, row[9] or None, row[10] or None, options,

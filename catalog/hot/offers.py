@@ -1,17 +1,17 @@
 """What is offered on a day, by suppliers that are not blocked."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from datetime import date
 from typing import Any
 
 from catalog.cards import OfferCard
-from catalog.hot.statement import Statement
+from catalog.hot.statement import Row, Statement, amount
 
 # Offers with their price breaks beside them: an offer with three breaks comes as three rows.
 ON = Statement(
     """
 SELECT o.id, o.part_id, s.code, s.name, s.currency, o.price, o.pack, o.minimum_quantity, o.deposit,
-    o.lead_days, o.valid_from, o.valid_until, o.supplier_number, s.freight, s.free_freight_from,
+    o.lead_days, {plain}o.valid_from, {plain}o.valid_until, o.supplier_number, s.freight, s.free_freight_from,
     s.stale_after_days, b.quantity_from, b.price
 FROM catalog_offer o JOIN catalog_supplier s ON s.id = o.supplier_id
 LEFT JOIN catalog_pricebreak b ON b.offer_id = o.id
@@ -19,24 +19,36 @@ WHERE o.part_id {numbers} AND NOT s.blocked AND o.valid_from <= %s
     AND (o.valid_until IS NULL OR o.valid_until >= %s)
 ORDER BY o.part_id, s.code, o.valid_from DESC, b.quantity_from
 """,
-    {5: 4, 8: 4, 13: 4, 14: 4, 17: 4},
+    amounts=[5, 8, 13, 14, 17],
+    days=[10, 11],
 )
+PRICE, BREAK = 5, 16
 
 
 def offers_on(part_ids: Collection[int], day: date) -> dict[int, tuple[OfferCard, ...]]:
     """By part id, the offers valid on `day` from suppliers that are not blocked. One statement."""
-    if not part_ids:
-        return {}
-    chosen: dict[tuple[int, str], tuple[Any, ...]] = {}
-    breaks: dict[int, list[tuple[Any, Any]]] = {}
-    for row in ON.rows(list(part_ids), day, day):
-        key = (row[1], row[2])
-        # A newer offer of the same supplier stands in front of an older one.
-        if chosen.setdefault(key, row)[0] == row[0] and row[16] is not None:
-            breaks.setdefault(row[0], []).append((row[16], row[17]))
     found: dict[int, list[OfferCard]] = {}
-    for row in chosen.values():
-        columns: Any = (*row[:6], tuple(breaks.get(row[0], ())), *row[6:16])
-        card = OfferCard(*columns)
-        found.setdefault(row[1], []).append(card)
+    for rows in _standing(part_ids, day):
+        found.setdefault(rows[0][1], []).append(_card(rows))
     return {part_id: tuple(offers) for part_id, offers in found.items()}
+
+
+def _standing(part_ids: Collection[int], day: date) -> Iterable[list[Row]]:
+    """The rows of each offer that stands, its breaks rising. A newer offer of the same supplier stands in
+    front of an older one."""
+    chosen: dict[tuple[int, str], list[Row]] = {}
+    for row in ON.raw(part_ids, day, day) if part_ids else ():
+        key = (row[1], row[2])
+        rows = chosen.get(key)
+        if rows is None:
+            chosen[key] = [row]
+        elif rows[0][0] == row[0]:
+            rows.append(row)
+    return chosen.values()
+
+
+def _card(rows: list[Row]) -> OfferCard:
+    steps = tuple((row[BREAK], amount(row[BREAK + 1])) for row in rows if row[BREAK] is not None)
+    columns = ON.exact(rows[0])
+    values: Any = (*columns[: PRICE + 1], steps, *columns[PRICE + 1 : BREAK])
+    return OfferCard(*values)

@@ -8,12 +8,16 @@ from catalog.hot.statement import Statement
 # In the order of PartCard.
 COLUMNS = (
     "p.id, b.code, b.name, p.number, t.code, t.name, p.description, p.grade, p.list_price, p.list_currency, "
-    "t.controls"
+    "{plain}t.controls"
 )
 JOINS = "JOIN catalog_brand b ON b.id = p.brand_id JOIN catalog_parttype t ON t.id = p.part_type_id"
-PRICE_AT = 8
+PRICE_AT, CONTROLS_AT = 8, 10
 
-BY_ID = Statement(f"SELECT {COLUMNS} FROM catalog_part p {JOINS} WHERE p.id {{numbers}}", {PRICE_AT: 4})
+BY_ID = Statement(
+    f"SELECT {COLUMNS} FROM catalog_part p {JOINS} WHERE p.id {{numbers}}",
+    amounts=[PRICE_AT],
+    truths=[CONTROLS_AT],
+)
 PAIRS = {
     "postgresql": {
         "pairs": "unnest(%s::text[], %s::text[]) q(brand, number) JOIN catalog_brand b ON b.code = q.brand "
@@ -27,8 +31,9 @@ PAIRS = {
 }
 BY_NUMBER = Statement(
     f"SELECT {COLUMNS}, p.normalised FROM {{pairs}} JOIN catalog_parttype t ON t.id = p.part_type_id",
-    {PRICE_AT: 4},
     PAIRS,
+    amounts=[PRICE_AT],
+    truths=[CONTROLS_AT],
 )
 
 

@@ -25,10 +25,13 @@ REACHED = Statement(
 WITH RECURSIVE reach(id) AS (
     SELECT id FROM catalog_part WHERE id {numbers} UNION SELECT {there} FROM reach {links}
 )
-SELECT DISTINCT r.id, r.old_id, r.new_id, r.choice, r.quantity, r.both_ways, r.valid_from
+SELECT DISTINCT r.id, r.old_id, r.new_id, r.choice, r.quantity, {plain}r.both_ways,
+    {plain}r.valid_from
 FROM reach {links} ORDER BY r.id
 """,
-    words=STEP,
+    STEP,
+    days=[6],
+    truths=[5],
 )
 
 

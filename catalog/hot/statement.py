@@ -2,63 +2,105 @@
 
 Lists are the one thing the two databases take differently: PostgreSQL takes an array, SQLite a JSON text. So
 a statement's text never depends on how long a list is, and a server can keep it prepared.
+
+PostgreSQL answers with days and exact amounts. SQLite has neither; what it answers instead is turned into
+them here, where a row is used and not where it is read: most rows of a long answer only lose a comparison.
 """
 
 import json
 from collections.abc import Collection, Mapping
-from decimal import Context, Decimal
+from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.db import connections
 
 from shop.replicas import reading
 
-# How each database says "is one of these".
+# How each database says "is one of these". The sign before a day keeps Django from reading it row by row.
 WORDS: Mapping[str, Mapping[str, str]] = {
-    "postgresql": {"numbers": "= ANY(%s::bigint[])", "texts": "= ANY(%s::text[])"},
+    "postgresql": {"numbers": "= ANY(%s::bigint[])", "texts": "= ANY(%s::text[])", "plain": ""},
     "sqlite": {
         "numbers": "IN (SELECT value FROM json_each(%s))",
         "texts": "IN (SELECT value FROM json_each(%s))",
+        "plain": "+",
     },
 }
-# SQLite keeps an exact amount as a floating number of at most 15 digits; Django reads it back this way too.
-_EXACT = Context(prec=15)
+Row = tuple[Any, ...]
+
+
+def amount(value: Any) -> Any:
+    """An amount of at most ten figures before and four after the point: as PostgreSQL gives it, or as SQLite
+    does, which keeps it as the nearest floating number. Four places bring that back to what was written."""
+    return value if value is None or isinstance(value, Decimal) else Decimal(f"{value:.4f}")
+
+
+def day(value: Any) -> Any:
+    return date.fromisoformat(value) if isinstance(value, str) else value
+
+
+def truth(value: Any) -> Any:
+    return value if value is None else bool(value)
 
 
 class Statement:
-    """`sql` has %s for each value and the words of WORDS in braces; `decimals` names the columns of the
-    answer that are exact amounts, by index, with their decimal places; `words` are more words by database."""
+    """`sql` has %s for each value and the words of WORDS in braces. `amounts`, `days` and `truths` name
+    columns of the answer by index; days and truths are written with {plain} before them. `words` are more
+    words by database."""
 
     def __init__(
         self,
         sql: str,
-        decimals: Mapping[int, int] | None = None,
         words: Mapping[str, Mapping[str, str]] | None = None,
+        *,
+        amounts: Collection[int] = (),
+        days: Collection[int] = (),
+        truths: Collection[int] = (),
     ) -> None:
         own = words or {}
         self._sql = {vendor: sql.format(**said, **own.get(vendor, {})) for vendor, said in WORDS.items()}
-        self._decimals = tuple((at, Decimal(1).scaleb(-places)) for at, places in (decimals or {}).items())
+        self._own = {**self._sql, "sqlite": self._sql["sqlite"].replace("%s", "?")}
+        self._read = [
+            (at, read)
+            for read, columns in ((amount, amounts), (day, days), (truth, truths))
+            for at in columns
+        ]
 
-    def rows(self, *values: Any) -> list[tuple[Any, ...]]:
+    def rows(self, *values: Any) -> list[Row]:
         """The answer of the database that the catalogue is read from here and now. A list, tuple or set among
         the values stands for all that is in it."""
-        connection = connections[reading()]
-        sqlite = connection.vendor == "sqlite"
-        given = [_given(value, sqlite) for value in values]
-        with connection.cursor() as cursor:
-            cursor.execute(self._sql[connection.vendor], given)
-            found: list[tuple[Any, ...]] = cursor.fetchall()
-        return [self._exact(row) for row in found] if sqlite and self._decimals else found
+        return [self.exact(row) for row in self.raw(*values)]
 
-    def _exact(self, row: tuple[Any, ...]) -> tuple[Any, ...]:
+    def raw(self, *values: Any) -> list[Row]:
+        """As `rows`, with days, amounts and truths as the database gives them; see `exact`."""
+        connection = connections[reading()]
+        vendor = connection.vendor
+        given = [_given(value, vendor) for value in values]
+        found: list[Row]
+        if connection.execute_wrappers or connection.queries_logged or connection.needs_rollback:
+            with connection.cursor() as watched:
+                watched.execute(self._sql[vendor], given)
+                found = watched.fetchall()
+            return found
+        # Nobody looks on: the driver's own cursor, without the layers that cost as much as the answer.
+        connection.close_if_health_check_failed()
+        connection.ensure_connection()
+        with connection.wrap_database_errors:
+            cursor = connection.connection.cursor()
+            cursor.execute(self._own[vendor], given)
+            found = cursor.fetchall()
+            cursor.close()
+        return found
+
+    def exact(self, row: Row) -> Row:
+        """A row with its days, amounts and truths as such."""
         values = list(row)
-        for at, places in self._decimals:
-            if (value := values[at]) is not None:
-                values[at] = _EXACT.create_decimal_from_float(value).quantize(places, context=_EXACT)
+        for at, read in self._read:
+            values[at] = read(values[at])
         return tuple(values)
 
 
-def _given(value: Any, sqlite: bool) -> Any:
+def _given(value: Any, vendor: str) -> Any:
     if isinstance(value, str) or not isinstance(value, Collection):
         return value
-    return json.dumps(list(value)) if sqlite else list(value)
+    return json.dumps(list(value)) if vendor == "sqlite" else list(value)

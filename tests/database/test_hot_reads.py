@@ -197,7 +197,7 @@ def test_parts_that_fit_are_those_that_each_rule_says_fit(shelf, place):
                 expected[fit.part.id].quantity,
                 expected[fit.part.id].by_interchange,
             )
-            costs = {(offer.currency, cost) for offer, cost in fit.offers}
+            costs = {(offer.currency, offer.cost) for offer in fit.offers}
             assert costs == _least(fit.part.id)
             fitted += 1
     assert fitted or place in ("engine", "A")
