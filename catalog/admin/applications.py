@@ -31,7 +31,11 @@ class ApplicationForm(MasterForm):
         return cleaned
 
     def _clean_serials(self, scheme: Any) -> None:
-        rule = SerialScheme(scheme.code, tuple(scheme.prefixes.split()), scheme.digits) if scheme else None
+        rule = (
+            SerialScheme.stored(scheme.code, tuple(scheme.prefixes.split()), scheme.digits)
+            if scheme
+            else None
+        )
         ends = {name: self.cleaned_data.get(name) for name in ("serial_from", "serial_until")}
         for name, text in ends.items():
             if text and rule is None:
