@@ -26,8 +26,9 @@ def resolve(staging: Staging, statements: Statements, faults: FileFaults, *, kno
 
     The number of rows left out.
     """
-    staging.make(RESOLVED, statements.resolved(), "part_id")
-    unknown = int(one(f"SELECT COUNT(*) FROM {RESOLVED} WHERE part_id IS NULL"))
+    staging.make(RESOLVED, statements.resolved(), index="part_id")
+    ((rows, known),) = fetched(f"SELECT COUNT(*), COUNT(part_id) FROM {RESOLVED}")
+    unknown = int(rows - known)
     if unknown and not known_only:
         brands = dict(Brand.objects.using("default").values_list("pk", "name"))
         for row, brand, number, own in fetched(f"{statements.unknown()} LIMIT {LISTED}"):

@@ -22,6 +22,7 @@ class Dialect:
     after: tuple[str, ...]
     known: tuple[str, ...]
     differ: str
+    wants_indexes: bool
 
     def ten_thousandths(self, column: str) -> str:
         raise NotImplementedError
@@ -128,7 +129,13 @@ def dialect() -> Dialect:
             after=("RESET work_mem", "RESET maintenance_work_mem"),
             known=("ANALYZE {table}",),
             differ="IS DISTINCT FROM",
+            wants_indexes=False,
         )
     return SQLite(
-        nothing=None, before=("PRAGMA temp.cache_size = -32000",), after=(), known=(), differ="IS NOT"
+        nothing=None,
+        before=("PRAGMA temp.cache_size = -32000",),
+        after=(),
+        known=(),
+        differ="IS NOT",
+        wants_indexes=True,
     )

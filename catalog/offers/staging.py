@@ -117,11 +117,11 @@ class Staging:
         self.waiting_breaks.clear()
 
     def make(self, name: str, select: str, index: str = "") -> None:
-        """A temporary table of what the statement finds, with an index where asked for."""
+        """A temporary table of what the statement finds; the index where the database makes use of it."""
         with connection.cursor() as cursor:
             cursor.execute(f"DROP TABLE IF EXISTS {name}")
             cursor.execute(f"CREATE TEMPORARY TABLE {name} AS {select}")
-            if index:
+            if index and self.dialect.wants_indexes:
                 cursor.execute(f"CREATE INDEX {name}_by ON {name} ({index})")
             for statement in self.dialect.known:
                 cursor.execute(statement.format(table=name))

@@ -218,7 +218,7 @@ class Statements:
         return (
             f"INSERT INTO catalog_offer (supplier_id, part_id, {', '.join(WRITTEN)})"
             f" SELECT {self.supplier}, r.part_id, {', '.join(values)} FROM {source} r WHERE {where}"
-            f" ORDER BY r.part_id, {'r.valid_from' if not first or 'valid_from' in self.given else '1'}"
+            # The source was made in the order of the key; saying so again would sort it again.
             f" ON CONFLICT (supplier_id, part_id, valid_from) DO UPDATE SET {settled}"
         )
 
