@@ -5,7 +5,8 @@ and decided on in plain Python. The body is checked by hand for the same reason.
 answered or none is.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -16,11 +17,14 @@ from rest_framework.response import Response
 
 from catalog.api.fitment_body import Check, read_checks
 from catalog.api.fitment_schema import FitmentAnswerSerializer, FitmentQuestionSerializer
-from catalog.api.fitment_successors import Successors
-from catalog.cards import FamilyCard, PartCard
-from catalog.models import Application, Part, PartType
-from catalog.queries import family_cards, part_card, part_cards, rules_of_parts
-from catalog.rules.fitment import Rule, UnitFacts, judge, sentence
+from catalog.cards import Candidate, FamilyCard, PartCard
+from catalog.hot.alike import alike_with
+from catalog.models import PartType
+from catalog.queries import candidates_of, family_cards, parts_by_number, rules_of
+from catalog.rules.fitment import Rule, UnitFacts
+from catalog.rules.interchange import judge_with_interchange, lends
+from catalog.rules.verdict import sentence
+from catalog.successors import Successors
 from shop.api.filters import check_parameters
 from shop.api.views import Api
 from shop.rules.errors import Fault, Refused
@@ -31,7 +35,7 @@ MOST_VERDICTS = 10_000
 class FitmentChecks(Api):
     """Asks whether parts fit engines. Nothing is stored."""
 
-    only_answers = True
+    only_answers = only_reads = True
 
     @extend_schema(
         request=FitmentQuestionSerializer, responses=FitmentAnswerSerializer, operation_id="fitment_checks"
@@ -45,38 +49,81 @@ class FitmentChecks(Api):
 def answers(checks: Sequence[Check], day: date) -> list[dict[str, Any]]:
     """One answer a check, in order. Raises Refused with every fault of the batch."""
     families = family_cards({check.family for check in checks})
-    parts = _parts({check.part_key for check in checks if check.part_key})
+    parts = parts_by_number({check.part_key for check in checks if check.part_key})
+    asked_types = {check.part_type for check in checks if check.part_type}
     types = set(
-        PartType.objects.filter(code__in={c.part_type for c in checks if c.part_type}).values_list(
-            "code", flat=True
-        )
+        PartType.objects.filter(code__in=asked_types).values_list("code", flat=True) if asked_types else ()
     )
     faults = [fault for check in checks for fault in check.unknown(families, parts, types)]
     if faults:
         raise Refused(faults)
-    asked = _of_types(checks)
-    cards = {card.id: card for card in parts.values()}
-    cards |= part_cards({part for ids in asked.values() for part in ids} - cards.keys())
-    rules = rules_of_parts(cards.keys(), families.keys())
-    _check_size(checks, asked)
-    follow = Successors(cards, day)
+    listed = candidates_of({(check.family, check.part_type) for check in checks if check.part_type})
+    _check_size(checks, listed)
+    shelf = _shelf(checks, parts, listed)
+    follow = Successors(shelf.cards.keys(), day, shelf.cards)
     found = []
     for check in checks:
-        ids = [parts[check.part_key].id] if check.part_key else asked.get((check.family, check.part_type), ())
-        verdicts = [
-            _verdict(check, families[check.family], cards[part], rules.get((part, check.family), ()), follow)
-            for part in ids
-        ]
+        family = families[check.family]
+        about = (
+            [parts[check.part_key].id]
+            if check.part_key
+            else shelf.listed.get((family.code, check.part_type), ())
+        )
+        verdicts = [_verdict(check, family, shelf, part, follow) for part in about]
         found.append({"index": check.index, "family": check.family, "verdicts": verdicts})
     return found
 
 
-def _verdict(
-    check: Check, family: FamilyCard, part: PartCard, rules: Sequence[Rule], follow: Successors
-) -> dict[str, Any]:
+@dataclass
+class Shelf:
+    """Everything a batch is answered from: the parts by id, their rules by (part, family), the other parts
+    that serve alike with them, and the parts of each (family, part type) in the order of the answer."""
+
+    cards: dict[int, PartCard]
+    rules: dict[tuple[int, str], tuple[Rule, ...]]
+    alike: Mapping[int, tuple[PartCard, ...]]
+    listed: dict[tuple[str, str], list[int]] = field(default_factory=dict)
+
+    def lenders(self, part: int, family: str) -> dict[str, tuple[Rule, ...]]:
+        if part not in self.alike or lends(self.rules.get((part, family), ()), family):
+            return {}
+        return {other.label: self.rules.get((other.id, family), ()) for other in self.alike[part]}
+
+
+def _shelf(
+    checks: Sequence[Check],
+    parts: Mapping[tuple[str, str], PartCard],
+    listed: Mapping[tuple[str, str], tuple[Candidate, ...]],
+) -> Shelf:
+    """Two statements, however many checks there are."""
+    cards = {card.id: card for card in parts.values()}
+    rules: dict[tuple[int, str], tuple[Rule, ...]] = {}
+    for (family, _), of_pair in listed.items():
+        for candidate in of_pair:
+            cards[candidate.part.id] = candidate.part
+            rules[candidate.part.id, family] = candidate.rules
+    alike = alike_with(cards.keys())
+    pairs = {(parts[check.part_key].id, check.family) for check in checks if check.part_key}
+    wanted = pairs | {
+        (other.id, family) for part, family in (*pairs, *rules) for other in alike.get(part, ())
+    }
+    rules |= rules_of(wanted - rules.keys())
+    shelf = Shelf(cards, rules, alike)
+    for pair, of_pair in listed.items():
+        members = {candidate.part.id: candidate.part for candidate in of_pair}
+        members |= {other.id: other for part in tuple(members) for other in alike.get(part, ())}
+        cards |= members
+        # Brand by brand, and within a brand as its numbers run.
+        shelf.listed[pair] = [card.id for card in sorted(members.values(), key=lambda c: (c.brand, c.number))]
+    return shelf
+
+
+def _verdict(check: Check, family: FamilyCard, shelf: Shelf, part: int, follow: Successors) -> dict[str, Any]:
+    card = shelf.cards[part]
     position = family.position(check.position) if check.position else None
-    verdict = judge(
-        rules,
+    verdict = judge_with_interchange(
+        shelf.rules.get((part, family.code), ()),
+        shelf.lenders(part, family.code),
         UnitFacts(family.code, check.built, check.serial or None, check.options),
         family.scheme,
         position=position.code if position else None,
@@ -86,46 +133,25 @@ def _verdict(
     )
     both = check.quantity is not None and verdict.quantity is not None
     return {
-        "part": {"brand": part.brand, "number": part.number, "part_type": part.part_type},
+        "part": {"brand": card.brand, "number": card.number, "part_type": card.part_type},
         "verdict": verdict.outcome,
         "sentence": sentence(verdict),
         "reasons": [reason.text for reason in verdict.reasons],
         "missing": [{"fact": missing.fact, "text": missing.text} for missing in verdict.missing],
+        "fits_if": verdict.fits_if,
+        "by_interchange": list(verdict.by_interchange),
         "quantity": verdict.quantity,
         "quantity_agrees": check.quantity == verdict.quantity if both else None,
-        "replaced_by": follow.of(part.id),
+        "replaced_by": [
+            [{"brand": new.brand, "number": new.number, "quantity": count} for new, count in way]
+            for way in follow.current_parts(part)
+        ],
     }
 
 
-def _parts(keys: set[tuple[str, str]]) -> dict[tuple[str, str], PartCard]:
-    """Parts by (brand code, normalised number). One statement."""
-    rows = Part.objects.filter(
-        brand__code__in={brand for brand, _ in keys}, normalised__in={number for _, number in keys}
-    ).select_related("brand", "part_type")
-    return {(row.brand.code, row.normalised): part_card(row) for row in rows}
-
-
-def _of_types(checks: Iterable[Check]) -> dict[tuple[str, str], list[int]]:
-    """By family and part type asked about, the parts that any rule speaks of. One statement."""
-    pairs = {(check.family, check.part_type) for check in checks if check.part_type}
-    rows = (
-        Application.objects.filter(
-            family__code__in={family for family, _ in pairs}, part_type__code__in={kind for _, kind in pairs}
-        )
-        .order_by("part__brand__code", "part__normalised")
-        .values_list("family__code", "part_type__code", "part_id")
-        .distinct()
-    )
-    found: dict[tuple[str, str], list[int]] = {}
-    for family, kind, part in rows:
-        if (family, kind) in pairs:
-            found.setdefault((family, kind), []).append(part)
-    return found
-
-
-def _check_size(checks: Sequence[Check], asked: dict[tuple[str, str], list[int]]) -> None:
+def _check_size(checks: Sequence[Check], listed: Mapping[tuple[str, str], tuple[Candidate, ...]]) -> None:
     total = sum(
-        1 if check.part_key else len(asked.get((check.family, check.part_type), ())) for check in checks
+        1 if check.part_key else len(listed.get((check.family, check.part_type), ())) for check in checks
     )
     if total > MOST_VERDICTS:
         raise Refused(

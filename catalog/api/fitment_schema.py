@@ -52,6 +52,10 @@ class VerdictSerializer(serializers.Serializer):
     sentence = serializers.CharField()
     reasons = serializers.ListField(child=serializers.CharField())
     missing = MissingFactSerializer(many=True, help_text="the fewest facts that would decide it")
+    fits_if = serializers.CharField(help_text="what to tell a customer while it cannot be told; else empty")
+    by_interchange = serializers.ListField(
+        child=serializers.CharField(), help_text="parts that serve alike and whose applications were counted"
+    )
     quantity = serializers.IntegerField(allow_null=True, help_text="per position, of a part that fits")
     quantity_agrees = serializers.BooleanField(
         allow_null=True, help_text="null where one of the two is not known"

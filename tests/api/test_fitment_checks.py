@@ -7,7 +7,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from catalog.models import Application, Part, Replacement
+from catalog.models import Application, InterchangeGroup, InterchangeMember, Part, Replacement
 
 pytestmark = pytest.mark.django_db
 
@@ -72,6 +72,23 @@ def test_an_open_answer_names_the_fewest_facts_that_decide_it(verdict):
     told = verdict(NEW, serial="", built="2014")
     assert [missing["fact"] for missing in told["missing"]] == ["option:heater-connector"]
     assert "the heater connector" in told["sentence"]
+
+
+def test_an_open_answer_says_on_what_it_depends(verdict):
+    told = verdict(NEW, built="2014")
+    assert told["fits_if"] == "fits if the heater connector is 9-way; tell us the heater connector"
+    assert verdict(OLD, built="2014")["fits_if"] == ""
+
+
+def test_a_part_that_nobody_lists_fits_by_the_applications_of_those_that_serve_alike(verdict, check, catalogue):
+    group = InterchangeGroup.objects.get()
+    InterchangeMember.objects.create(group=group, part=catalogue.parts[3])
+    facts = {"options": {"heater-connector": "9-way"}}
+    told = verdict(UNLISTED, **facts)
+    assert (told["verdict"], told["by_interchange"]) == ("fits", ["Lumo GX-2042", "Tarn 77.100"])
+    assert verdict(NEW, **facts)["by_interchange"] == []
+    of_type = check({"part_type": "glow-plug", "family": "nk4", **facts}).json()["results"][0]["verdicts"]
+    assert told in of_type
 
 
 def test_a_part_tells_what_replaced_it(verdict, catalogue):
