@@ -63,6 +63,16 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     metafunc.parametrize("database", vendors, indirect=True, scope="session")
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """A name added while tests are generated is dropped again: it is put in front of what each test asks for,
+    before any fixture of the test touches a database."""
+    for item in items:
+        chosen = "database" in getattr(getattr(item, "callspec", None), "params", ())
+        names = getattr(item, "fixturenames", [])
+        if chosen and "database" not in names:
+            names.insert(0, "database")
+
+
 def _settings(vendor: str) -> dict[str, Any] | None:
     """Django's settings of a test database, None where there is no such server."""
     import environ
