@@ -4,7 +4,7 @@ import django_filters
 from django.db.models import Prefetch
 from rest_framework import serializers
 
-from catalog.api.common import Contains, PartNumberFilter, PartRefSerializer, code_of
+from catalog.api.common import Contains, PartNumberFilter, PartRefSerializer, Within, code_of
 from catalog.models import (
     Application,
     ApplicationOption,
@@ -46,6 +46,7 @@ class ApplicationFilter(ApiFilterSet):
         field_name="position", lookup_expr="isnull", label="true: for every position of the scope"
     )
     note = Contains()
+    option = Within("options__option__code", "an option's code: the rule depends on it")
 
     class Meta:
         model = Application

@@ -5,9 +5,12 @@ from typing import Any
 import django_filters
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import QuerySet
 from rest_framework import serializers
 
 from catalog.rules.partnumber import normalise
+from shop.api.filters import CodeFilter
 from shop.rules.errors import Refused
 
 
@@ -33,6 +36,32 @@ class Contains(django_filters.CharFilter):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(lookup_expr="icontains", label="contains this text", **kwargs)
+
+
+class Below:
+    """For a filter whose path leads to rows below those listed: a row is found once, however many match."""
+
+    field_name: str
+
+    def filter(self, rows: QuerySet, value: Any) -> QuerySet:
+        if not value:
+            return rows
+        found = rows.model._default_manager.filter(**{self.field_name: value})
+        return rows.filter(pk__in=found.values("pk"))
+
+
+class Within(Below, django_filters.CharFilter):
+    """By the code of a row below, one that counts within an engine family only."""
+
+    def __init__(self, path: str, what: str) -> None:
+        super().__init__(field_name=path, label=what)
+
+
+class WithinCode(Below, CodeFilter):
+    """By a row of its own list that a row below names; an unknown code is refused."""
+
+    def __init__(self, path: str, model: type[models.Model], what: str) -> None:
+        super().__init__(model, field_name=path, label=what)
 
 
 class PartNumberField(forms.CharField):

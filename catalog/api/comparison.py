@@ -68,5 +68,5 @@ class PartComparisonView(Api):
         try:
             parts = parts_to_compare(named, WHERE)
         except Refused as refused:
-            raise BadRequest(refused.faults) from refused
+            raise BadRequest(refused.faults, "refused") from refused
         return Response(comparison(parts, also=also_asked(request)))

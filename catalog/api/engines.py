@@ -3,7 +3,7 @@
 from django.db.models import Prefetch
 from rest_framework import serializers
 
-from catalog.api.common import CodeNameSerializer, Contains, code_of
+from catalog.api.common import CodeNameSerializer, Contains, Within, code_of
 from catalog.models import EngineFamily, EngineOption, EngineOptionValue, Maker, Position, SerialScheme
 from shop.api.fields import PlainDecimalField, ReadSerializer
 from shop.api.filters import ApiFilterSet, CodeFilter
@@ -78,6 +78,8 @@ class EngineFamilyFilter(ApiFilterSet):
     description = Contains()
     maker = CodeFilter(Maker)
     serial_scheme = CodeFilter(SerialScheme)
+    position = Within("positions__code", "a position's code: the family has such a position")
+    option = Within("options__code", "an option's code: the family comes with a choice of it")
 
     class Meta:
         model = EngineFamily

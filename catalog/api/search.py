@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -61,11 +60,13 @@ class SearchView(Api):
         responses=SearchAnswerSerializer,
         parameters=[
             OpenApiParameter(
-                "q", OpenApiTypes.STR, required=True, description=f"1 to {LONGEST} characters",
+                "q", {"type": "string", "maxLength": LONGEST}, required=True,
+                description=f"1 to {LONGEST} characters",
                 examples=[OpenApiExample("the beginning of a number", "GX-10")],
             ),
             OpenApiParameter(
-                "limit", OpenApiTypes.INT, description=f"1 to {MOST_ASKED} hits; {MOST} unless given"
+                "limit", {"type": "integer", "minimum": 1, "maximum": MOST_ASKED, "default": MOST},
+                description=f"1 to {MOST_ASKED} hits; {MOST} unless given",
             ),
         ],
     )  # fmt: skip
@@ -79,7 +80,7 @@ class SearchView(Api):
             return Response(_body(line, search(line, limit)))
         except Refused as error:
             faults = [Fault("query parameter q", fault.what, fault.right) for fault in error.faults]
-            raise BadRequest(faults) from error
+            raise BadRequest(faults, "refused") from error
 
 
 def _limit(text: str) -> int:

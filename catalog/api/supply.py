@@ -126,4 +126,4 @@ class OfferView(ListView):
         "lead_days": "lead_days", "valid_from": "valid_from", "valid_until": "valid_until",
     }  # fmt: skip
     order_within = ("number", "supplier_number")
-    reads = {"currency": ("supplier",)}
+    reads = {"breaks": ("supplier",)}

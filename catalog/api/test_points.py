@@ -8,10 +8,10 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from catalog.api.common import Contains
+from catalog.api.common import Contains, Within, WithinCode
 from catalog.api.service import FIELDS, CautionSerializer, FamilyItemView, InFamilySerializer
 from catalog.api.specs import UNIT, AskedLimitsSerializer, asked_values, check_unit
-from catalog.models import EngineFamily, TestPoint, TestPointAccess, TestPointComponent
+from catalog.models import Caution, EngineFamily, TestPoint, TestPointAccess, TestPointComponent
 from shop.api.fields import PlainDecimalField, StatedField
 from shop.api.filters import ApiFilterSet, CodeFilter
 
@@ -56,6 +56,9 @@ class TestPointFilter(ApiFilterSet):
     family = CodeFilter(EngineFamily)
     name = Contains()
     instruction = Contains()
+    component = Within("path__component__code", "a component's code: it is in the path")
+    step = Within("access__step__code", "an access step's code: the test needs it")
+    caution = WithinCode("cautions", Caution, "a caution's code")
 
     not_filtered = {
         "places": "says only how the limits are written",

@@ -4,7 +4,7 @@ import django_filters
 from django.db.models import Prefetch
 from rest_framework import serializers
 
-from catalog.api.common import Contains, code_of
+from catalog.api.common import Contains, Within, WithinCode, code_of
 from catalog.api.service import (
     FIELDS,
     NEEDS,
@@ -18,10 +18,13 @@ from catalog.api.service import (
 from catalog.models import (
     AccessStep,
     AccessStepRequirement,
+    Caution,
     EngineFamily,
     Operation,
     OperationAccess,
     OperationRisk,
+    PartType,
+    Property,
 )
 from shop.api.fields import PlainDecimalField, ReadSerializer
 from shop.api.filters import ApiFilterSet, CodeFilter
@@ -49,6 +52,10 @@ class AccessStepFilter(ApiFilterSet):
     instruction = Contains()
     refit = Contains()
     tools = Contains()
+    requires = Within("requirements__requires__code", "an access step's code: it comes before")
+    part_type = WithinCode("needs__part_type", PartType, "a part type's code: the step uses it up")
+    property = WithinCode("values__property", Property, "a property's code: its value is needed at the step")
+    caution = WithinCode("cautions", Caution, "a caution's code")
 
     class Meta:
         model = AccessStep
@@ -106,6 +113,13 @@ class OperationFilter(ApiFilterSet):
     name = Contains()
     description = Contains()
     repairs = django_filters.CharFilter(field_name="repairs__code", label="a component's code")
+    step = Within("access__step__code", "an access step's code: the operation needs it")
+    part_type = WithinCode("needs__part_type", PartType, "a part type's code: the operation uses it up")
+    property = WithinCode(
+        "values__property", Property, "a property's code: its value is needed for the operation"
+    )
+    follow_on = Within("risks__follow_on__code", "an operation's code: it may have to follow")
+    caution = WithinCode("cautions", Caution, "a caution's code")
 
     class Meta:
         model = Operation

@@ -18,13 +18,13 @@ from estimates.api.renderers import PlainJSONRenderer
 from estimates.models import Customer, Job, Unit
 from shop.api.fields import ReadSerializer
 from shop.api.filters import ApiFilterSet, CodeFilter, check_parameters
-from shop.api.idempotency import HEADER, answered_once
+from shop.api.idempotency import HEADER, LONGEST, PATTERN, answered_once
 from shop.api.permissions import signed_in
 from shop.api.views import Api, ListView
 
 IDEMPOTENCY_KEY = OpenApiParameter(
     HEADER,
-    str,
+    {"type": "string", "maxLength": LONGEST, "pattern": PATTERN},
     OpenApiParameter.HEADER,
     description="a key you make up, like a UUID: for a day, the same request with it is done once only",
 )

@@ -10,7 +10,7 @@ from shop.rules.currency import minor_units
 from shop.rules.errors import Refused
 from shop.rules.rounding import round_half_up
 
-DECIMAL_PATTERN = r"^-?\d+(\.\d+)?$"
+DECIMAL_PATTERN = r"^-?[0-9]+(\.[0-9]+)?$"
 DECIMAL = {"type": "string", "format": "decimal", "pattern": DECIMAL_PATTERN}
 
 

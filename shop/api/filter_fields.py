@@ -9,15 +9,18 @@ import django_filters
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
-from drf_spectacular.utils import extend_schema_field
+from drf_spectacular.drainage import set_override
 
 from shop.api.fields import DECIMAL, DECIMAL_PATTERN
 
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 WHOLE = re.compile(r"-?[0-9]+")
-EXACT = re.compile(DECIMAL_PATTERN, re.ASCII)
-# 64 bits: what both databases take for a whole number. A longer one is in no column.
-LEAST, MOST = -(2**63), 2**63 - 1
+
+
+def _document(one: django_filters.Filter, schema: dict[str, Any], given: dict[str, Any]) -> None:
+    """States a filter's schema for the OpenAPI document, and its label: a stated schema would go without."""
+    words = {"description": given["label"]} if given.get("label") else {}
+    set_override(one, "field", schema | words)
 
 
 def _error(what: str, value: str, code: str = "invalid") -> ValidationError:
@@ -46,32 +49,52 @@ class WholeField(forms.Field):
     def to_python(self, value: Any) -> int | None:
         if value in self.empty_values:
             return None
-        if not WHOLE.fullmatch(value) or len(value) > 20 or not LEAST <= int(value) <= MOST:
+        if not WHOLE.fullmatch(value):
             raise _error("'%(value)s' is not a whole number", value)
         return int(value)
 
 
-@extend_schema_field({"type": "integer", "minimum": LEAST, "maximum": MOST})
 class WholeFilter(django_filters.Filter):
-    """A whole number: 1.5 days are not cut to one."""
+    """A whole number: 1.5 days are not cut to one. One beyond what a column holds finds what it should."""
 
     field_class = WholeField
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        _document(self, {"type": "integer"}, kwargs)
 
 
 class DecimalField(forms.DecimalField):
     def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
         if value in self.empty_values:
             return None
-        if not EXACT.fullmatch(value):
+        if not re.fullmatch(DECIMAL_PATTERN, value):
             raise _error("'%(value)s' is not a number", value)
+        if not re.fullmatch(digits_pattern(self.max_digits, self.decimal_places), value):
+            whole, places = (self.max_digits or 0) - (self.decimal_places or 0), self.decimal_places
+            raise _error(
+                f"'%(value)s' has more than {whole} figures before the point or {places} behind", value
+            )
         return Decimal(value)
 
 
-@extend_schema_field(DECIMAL)
+def digits_pattern(max_digits: int | None, places: int | None) -> str:
+    """A number that a column of so many digits holds as it is written."""
+    if max_digits is None or places is None:
+        return DECIMAL_PATTERN
+    fraction = rf"(\.[0-9]{{1,{places}}})?" if places else ""
+    return rf"^-?[0-9]{{1,{max_digits - places}}}{fraction}$"
+
+
 class DecimalFilter(django_filters.NumberFilter):
     """An exact number. One with more digits than the column holds is refused instead of rounded."""
 
     field_class = DecimalField
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        pattern = digits_pattern(kwargs.get("max_digits"), kwargs.get("decimal_places"))
+        _document(self, {**DECIMAL, "pattern": pattern}, kwargs)
 
     def get_max_validator(self) -> None:
         """None: the column's own digits are the limit."""
@@ -104,7 +127,6 @@ class CodeField(forms.ModelChoiceField):
         return row
 
 
-@extend_schema_field({"type": "string"})
 class CodeFilter(django_filters.ModelChoiceFilter):
     """A row named by its natural key. An unknown code is refused: an empty list would read as "none"."""
 
@@ -112,6 +134,7 @@ class CodeFilter(django_filters.ModelChoiceFilter):
 
     def __init__(self, model: type[models.Model], *, to: str = "code", **kwargs: Any) -> None:
         super().__init__(queryset=model._default_manager.all(), to_field_name=to, **kwargs)
+        _document(self, {"type": "string"}, kwargs)
 
 
 # What would be right, by the kind of field. A field of another app puts it among its error's params: "right".

@@ -6,6 +6,7 @@ the key is free for the corrected request.
 """
 
 import json
+import re
 from collections.abc import Callable
 from datetime import timedelta
 from hashlib import sha256
@@ -25,6 +26,8 @@ from shop.rules.errors import Refused
 HEADER = "Idempotency-Key"
 LIFE = timedelta(hours=24)
 LONGEST = 255
+# Something visible, that does not begin with an empty pair of quotes.
+PATTERN = r'^([!#-~][!-~]*|"([!#-~][!-~]*)?)$'
 UNANSWERED = 0
 LONGEST_WORK = timedelta(minutes=5)  # older than this, a process died over it
 KEPT_HEADERS = ("Location", "Content-Location", "ETag")
@@ -100,15 +103,14 @@ def _key(request: Request) -> str | None:
     if sent is None:
         return None
     key = sent.strip()
-    if len(key) >= 2 and key[0] == key[-1] == '"':
-        key = key[1:-1]
-    if not 1 <= len(key) <= LONGEST or not all(" " < character < "\x7f" for character in key):
+    if len(key) > LONGEST or not re.fullmatch(PATTERN, key):
         raise BadRequest.single(
             f"header {HEADER}",
             "it is not a key",
             f"give 1 to {LONGEST} visible ASCII characters without spaces, like a UUID",
         )
-    return key
+    quoted = len(key) >= 2 and key[0] == key[-1] == '"'
+    return key[1:-1] if quoted else key
 
 
 def _digest(request: Request) -> str:

@@ -12,6 +12,7 @@ from typing import Any
 from django.conf import settings
 from django.core.exceptions import PermissionDenied, RequestDataTooBig, SuspiciousOperation
 from django.http import Http404
+from django.utils.encoding import escape_uri_path
 from rest_framework import exceptions
 from rest_framework.renderers import JSONRenderer
 from rest_framework.response import Response
@@ -104,6 +105,7 @@ def problem(
 
     `more` are further members, like the two versions of a conflict.
     """
+    instance = escape_uri_path(instance)  # RFC 9457, 3.1.5: a URI reference, so nothing but ASCII
     body: dict[str, object] = {
         "type": f"{KIND_PATH}{kind}/" if kind else "about:blank",
         "title": KINDS[kind][0] if kind else phrase(status),

@@ -122,7 +122,7 @@ def pattern_decimals(result: dict[str, Any], generator: Any, request: Any, publi
     The generator's own pattern would allow an empty text.
     """
     for schema in _schemas(result):
-        if schema.get("format") == "decimal":
+        if schema.get("format") == "decimal" and not schema.get("pattern", "").startswith("^-?[0-9]"):
             schema["pattern"] = DECIMAL_PATTERN
     return result
 

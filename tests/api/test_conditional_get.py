@@ -86,3 +86,63 @@ def test_a_list_can_be_asked_again_too(ask, catalogue):
 
 def test_a_problem_carries_no_tag(ask, catalogue):
     assert "ETag" not in ask("suppliers/nowhere/")
+
+
+@pytest.mark.databases("sqlite")
+def test_each_form_and_each_choice_of_members_has_a_tag_of_its_own(ask, catalogue):
+    tags = [
+        ask("suppliers/", headers={"Accept": accept}, **query)["ETag"]
+        for accept in ("application/json", "text/csv")
+        for query in ({}, {"fields": "code,name"}, {"fields": "name,code"}, {"ordering": "-name"})
+    ]
+    assert len(set(tags)) == len(tags)
+
+
+@pytest.mark.databases("sqlite")
+@pytest.mark.parametrize("accept", ["application/json", "text/csv"])
+def test_a_tag_holds_for_the_form_it_came_with(ask, catalogue, accept):
+    tag = ask("suppliers/", headers={"Accept": accept})["ETag"]
+    other = {"application/json": "text/csv", "text/csv": "application/json"}[accept]
+    assert ask("suppliers/", headers={"Accept": accept, "If-None-Match": tag}).status_code == 304
+    assert ask("suppliers/", headers={"Accept": other, "If-None-Match": tag}).status_code == 200
+
+
+@pytest.mark.databases("sqlite")
+@pytest.mark.parametrize("status", [200, 304])
+def test_a_cache_is_told_what_the_answer_depends_on(ask, tag, status):
+    # RFC 9110, 12.5.5: Vary names what besides the address took part in choosing the answer.
+    headers = {"If-None-Match": tag} if status == 304 else {}
+    answer = ask("suppliers/north/", headers=headers)
+    assert answer.status_code == status
+    assert {"Accept", "Authorization", "Cookie"} <= set(answer["Vary"].split(", "))
+
+
+@pytest.mark.databases("sqlite")
+@pytest.mark.parametrize(
+    "address", ["", "schema/", "problems/refused/", "search/?q=heater", "spec-sheets/nk4/"]
+)
+def test_every_get_can_be_asked_again(ask, catalogue, address):
+    tag = ask(address)["ETag"]
+    assert ask(address, headers={"If-None-Match": f'"other", {tag}'}).status_code == 304
+
+
+@pytest.mark.databases("sqlite")
+@pytest.mark.parametrize("address", ["suppliers/", "suppliers/north/"])
+def test_head_says_what_get_says_without_the_body(as_colleague, catalogue, address):
+    # RFC 9110, 9.3.2
+    get, head = as_colleague.get(f"/api/v1/{address}"), as_colleague.head(f"/api/v1/{address}")
+    assert head.content == b""
+    assert {name: head[name] for name in get.headers} == dict(get.headers)
+
+
+@pytest.mark.databases("sqlite")
+@pytest.mark.parametrize(
+    ("address", "methods"),
+    [("suppliers/", {"GET", "HEAD", "OPTIONS"}), ("fitment-checks/", {"POST", "OPTIONS"}),
+     ("jobs/", {"GET", "HEAD", "POST", "OPTIONS"})],
+)  # fmt: skip
+def test_options_names_the_methods_and_has_no_body(as_colleague, catalogue, address, methods):
+    # RFC 9110, 9.3.7
+    answer = as_colleague.options(f"/api/v1/{address}")
+    assert (answer.status_code, answer.content) == (204, b"")
+    assert set(answer["Allow"].split(", ")) == methods

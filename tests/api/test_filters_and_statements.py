@@ -41,30 +41,51 @@ from catalog.models import (
 from shop.api.filters import ApiFilterSet
 from shop.api.views import ListView
 
-# Models without a list of their own, and where their rows are seen.
+# Models without a list of their own: a list that shows their rows and the filter of it that finds them, or
+# why there is none.
 SEEN_WITHIN = {
-    "SerialScheme": "engine-families",
-    "Position": "engine-families",
-    "EngineOption": "engine-families",
-    "EngineOptionValue": "engine-families",
-    "InterchangeGroup": "parts",
-    "InterchangeMember": "parts",
-    "ApplicationOption": "applications",
-    "PriceBreak": "offers",
-    "PriceFile": "the supplier's page",
-    "HeldPrice": "the supplier's page",
-    "PriceUpload": "the page of the person who uploaded it",
-    "Caution": "the test point, step or operation it warns of",
-    "AccessStepRequirement": "access-steps",
-    "TestPointComponent": "test-points",
-    "TestPointAccess": "test-points",
-    "TestPointCaution": "test-points",
-    "OperationAccess": "operations",
-    "OperationCaution": "operations",
-    "OperationRisk": "operations",
-    "StepCaution": "access-steps",
-    "PartNeed": "operations and access-steps",
-    "ServiceValue": "operations and access-steps",
+    "SerialScheme": ("engine-families", "serial_scheme"),
+    "Position": ("engine-families", "position"),
+    "EngineOption": ("engine-families", "option"),
+    "EngineOptionValue": "values of an option mean nothing away from it, and come with it",
+    "InterchangeGroup": ("parts", "interchange_group"),
+    "InterchangeMember": ("parts", "interchange_group"),
+    "ApplicationOption": ("applications", "option"),
+    "PriceBreak": "a break is a further price of an offer and comes with it; offers are found by their price",
+    "PriceFile": "how prices came in is shown on the supplier's page; what came of it are offers",
+    "HeldPrice": "waits for a person, who decides on the supplier's page",
+    "PriceUpload": "is looked over by the person who uploaded it, and by nobody else",
+    "Caution": ("operations", "caution"),
+    "AccessStepRequirement": ("access-steps", "requires"),
+    "TestPointComponent": ("test-points", "component"),
+    "TestPointAccess": ("test-points", "step"),
+    "TestPointCaution": ("test-points", "caution"),
+    "OperationAccess": ("operations", "step"),
+    "OperationCaution": ("operations", "caution"),
+    "OperationRisk": ("operations", "follow_on"),
+    "StepCaution": ("access-steps", "caution"),
+    "PartNeed": ("operations", "part_type"),
+    "ServiceValue": ("operations", "property"),
+}
+# Their fields that no filter looks at: how much or how, never which.
+NOT_FILTERED_WITHIN = {
+    "SerialScheme": {"name", "prefixes", "digits"},
+    "Position": {"family", "scope", "ordinal", "bank"},
+    "EngineOption": {"family", "name"},
+    "InterchangeGroup": {"part_type", "name"},
+    "InterchangeMember": {"part"},
+    "ApplicationOption": {"application", "value"},
+    "Caution": {"text"},
+    "AccessStepRequirement": {"step"},
+    "TestPointComponent": {"test_point", "ordinal"},
+    "TestPointAccess": {"test_point"},
+    "TestPointCaution": {"test_point"},
+    "OperationAccess": {"operation"},
+    "OperationCaution": {"operation"},
+    "OperationRisk": {"operation", "condition", "likelihood"},
+    "StepCaution": {"step"},
+    "PartNeed": {"operation", "step", "quantity", "per", "necessity"},
+    "ServiceValue": {"operation", "step", "part_type"},
 }
 
 
@@ -88,6 +109,26 @@ def test_every_model_has_a_list_or_is_seen_within_another():
         model.__name__ for model in apps.get_app_config("catalog").get_models()
     } == listed | SEEN_WITHIN.keys()
     assert not listed & SEEN_WITHIN.keys()
+
+
+@pytest.mark.parametrize("name", [name for name, where in SEEN_WITHIN.items() if isinstance(where, tuple)])
+def test_every_field_of_a_row_seen_within_another_has_a_filter_there_or_is_named_as_having_none(name):
+    """Follows the filter's path: every model it crosses is asked for the column it leaves by."""
+    model = apps.get_model("catalog", name)
+    address, filter_name = SEEN_WITHIN[name]
+    path = views()[address].filterset_class.base_filters[filter_name].field_name
+    here, used = views()[address].queryset.model, {}
+    for part in path.split("__"):
+        field = here._meta.get_field(part)
+        if field.many_to_many:
+            through = field.remote_field.through
+            used[through] = {f.name for f in through._meta.fields if f.related_model is field.related_model}
+        used.setdefault(here, set()).add(part)
+        here = field.related_model or here
+    used.setdefault(here, set()).add("code")  # where the path ends at a row, that is named by its code
+    assert model in used, f"{path} does not reach {name}"
+    columns = {field.name for field in model._meta.fields if field.name != "id"}
+    assert columns - used[model] == NOT_FILTERED_WITHIN[name]
 
 
 @pytest.mark.parametrize("model", BY_MODEL, ids=lambda model: model.__name__)

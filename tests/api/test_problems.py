@@ -159,7 +159,7 @@ def test_a_fault_in_the_query_has_where_what_and_right(ask, db):
     assert body["errors"] == [
         {
             "where": "query parameter on",
-            "what": "Enter a valid date",
+            "what": "'03/06/2024' is not a day",
             "right": "give a day as YYYY-MM-DD, such as 2014-06-03",
         }
     ]
