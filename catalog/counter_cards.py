@@ -81,6 +81,11 @@ class Answer:
         return sentence(self.verdict) if self.verdict else ""
 
     @property
+    def alike(self) -> tuple[PartCard, ...]:
+        """The parts that serve in its place today."""
+        return tuple(stock.part for stock in self.old_stock if stock.counts)
+
+    @property
     def currencies(self) -> tuple[tuple[str, tuple[Priced, ...]], ...]:
         """The offers by currency, in reading order: amounts of two currencies are never set side by side."""
         found: dict[str, list[Priced]] = {}

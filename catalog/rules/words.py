@@ -69,9 +69,9 @@ def wishes(asked: tuple[str, ...]) -> tuple[Wish, ...]:
         if taken > 1:
             joined = "".join(run)
             found.append((apart, (_beginning(joined, last),)))
-        elif split := re.fullmatch(r"(\d+)([a-z]{1,3})", run[0]):
-            figure, unit = split.groups()
-            found.append((apart, (figure, _beginning(unit, last))))
+        elif split := re.fullmatch(r"(m?\d+)x(\d+)|(\d+)([a-z]{1,3})", run[0]):
+            first, second = (part for part in split.groups() if part is not None)
+            found.append((apart, (first, _beginning(second, last))))
         else:
             found.append((apart,))
         place += taken

@@ -34,6 +34,7 @@ class Answer:
 def search(line: str, most: int = MOST) -> Answer:
     """Everything the line may mean, the surest first. Raises Refused for a line that says nothing."""
     check(line)
+    line = line.encode("utf-8", "ignore").decode()  # halves of characters are in no record
     number = comparable(line)
     hits = _numbered(number, most) if number else []
     if any(hit.found in ("number", "supplier") for hit in hits):
@@ -76,9 +77,8 @@ def _numbered(number: str, most: int) -> list[Hit]:
 
 
 def _part(row: Row, found: Way, why: str) -> Hit:
-    detail = f"{row.type_name}: {row.description}" if row.description else row.type_name
     return Hit(
-        "part", found, f"{row.brand_name} {row.number}", detail, why,
+        "part", found, f"{row.brand_name} {row.number}", _detail(row.type_name, row.description), why,
         (("brand", row.brand), ("number", row.number)), order=row.normalised,
     )  # fmt: skip
 
@@ -137,7 +137,7 @@ def _parts(asked: Sequence[Wish], found: Iterable[Found]) -> list[Hit]:
             hits.append(
                 Hit(
                     "part", "words", f"{one.name} {one.number}",
-                    f"{one.second}: {one.third}" if one.third else one.second,
+                    _detail(one.second, one.third),
                     f"described by {', '.join(told)}", (("brand", one.code), ("number", one.number)),
                     met.count(0), sum(met), comparable(one.number),
                 )
@@ -182,6 +182,13 @@ def _fitting(pair: Pair, asked: Sequence[Wish]) -> Hit:
         f"part type {pair.part_type.name}, engine family {pair.family.name}{unused}",
         (("part_type", pair.part_type.code), ("family", pair.family.code)), len(pair.unused), -pair.more,
     )  # fmt: skip
+
+
+def _detail(kind: str, description: str) -> str:
+    """What a part is, without saying twice what its description begins with."""
+    if description.casefold().startswith(kind.casefold()):
+        return description
+    return f"{kind}: {description}" if description else kind
 
 
 def _said(wish: Wish) -> str:

@@ -86,7 +86,15 @@ def _answered(form: QuestionForm, asked: Mapping[str, str]) -> dict[str, Any]:
         "to_find_out": [_control(missing.fact, missing.text, family) for missing in answer.missing],
         "again": [(name, value) for name, value in asked.items() if value and name in form.fields],
         "summary": _summary(answer),
+        "told": _told(form),
     }
+
+
+def _told(form: QuestionForm) -> list[str]:
+    """What was said of the engine and the pieces, for the line over the answer."""
+    told = [f"{field.label.lower()} {field.value()}" for field in form.known if field.value()]
+    pieces = form.cleaned_data["quantity"]
+    return [*told, f"{pieces} pieces" if pieces > 1 else "1 piece"]
 
 
 def question_of(form: QuestionForm, currency: str = "") -> Question:
