@@ -1,6 +1,6 @@
 """The body of a fitment check, read by hand: shape first, then what it names."""
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -86,6 +86,27 @@ def read_checks(body: Any) -> tuple[list[Check], date | None]:
     if faults:
         raise Refused(faults)
     return checks, day
+
+
+def read_question(body: Any) -> tuple[Check, date | None]:
+    """A body that is itself one check for a part type, with the day beside it. Raises Refused with every
+    fault in it."""
+    if not isinstance(body, Mapping):
+        raise Refused.single("the body", "it is not a JSON object", 'send {"part_type": ..., "family": ...}')
+    faults = [Fault("part", "it is not known here", "give a part_type")] if "part" in body else []
+    day = _day(body.get("on"), faults)
+    check = _check(0, {name: value for name, value in body.items() if name not in ("on", "part")}, faults)
+    if faults or check is None:
+        raise Refused(of_one(faults))
+    return check, day
+
+
+def of_one(faults: Iterable[Fault]) -> list[Fault]:
+    """Faults of a batch of one, told where they stand in a body that is itself the check."""
+    return [
+        Fault(fault.where.removeprefix("checks[0]").lstrip(".") or "part_type", fault.what, fault.right)
+        for fault in faults
+    ]
 
 
 def _day(value: Any, faults: list[Fault]) -> date | None:

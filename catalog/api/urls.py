@@ -6,6 +6,7 @@ from catalog.api import applications, engines, parts, service, specs, supply, te
 from catalog.api.calculators import Calculators, view_of
 from catalog.api.comparison import PartComparisonView
 from catalog.api.fitment import FitmentChecks
+from catalog.api.fitting import FittingPartsView
 from catalog.api.search import SearchView
 from catalog.api.spec_sheets import SpecSheetView
 from catalog.rules.calculators.shelf import CALCULATORS
@@ -35,6 +36,7 @@ urlpatterns = [
     *a_list("applications", applications.ApplicationView),
     *a_list("replacements", applications.ReplacementView),
     path("search/", SearchView.as_view(), name="search"),
+    path("fitting-parts/", FittingPartsView.as_view(), name="fitting-parts"),
     path("fitment-checks/", FitmentChecks.as_view(), name="fitment-checks"),
     *a_list_and_rows("properties", specs.PropertyView),
     *a_list_and_rows("sources", specs.SourceView),

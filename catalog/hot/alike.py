@@ -9,7 +9,8 @@ from catalog.hot.statement import Statement
 GROUPS = Statement(
     f"SELECT {parts.COLUMNS}, m.group_id FROM catalog_interchangemember m "
     f"JOIN catalog_part p ON p.id = m.part_id {parts.JOINS} "
-    "WHERE m.group_id IN (SELECT group_id FROM catalog_interchangemember WHERE part_id {numbers}) ORDER BY p.id",
+    "WHERE m.group_id IN (SELECT group_id FROM catalog_interchangemember WHERE part_id {numbers}) "
+    "ORDER BY p.id",
     amounts=[parts.PRICE_AT],
     truths=[parts.CONTROLS_AT],
 )
