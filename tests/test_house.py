@@ -92,7 +92,14 @@ def test_nothing_in_the_product_imports_its_tests():
 MONEY = [
     *RULES,
     *(ROOT / app / f"{part}.py" for app in APPS for part in ("actions", "queries", "cards")),
-    *sources("estimates/documents", "catalog/models", "estimates/models", "shop/models", "catalog/packs"),
+    *sources(
+        "estimates/documents",
+        "catalog/models",
+        "estimates/models",
+        "shop/models",
+        "catalog/packs",
+        "catalog/offers",
+    ),
     *(ROOT / "estimates" / f"{part}.py" for part in ("builder", "issuing", "jobfile", "terminal", "demo")),
 ]
 # Coordinates of a drawing, and how much alike two words or unit codes are.

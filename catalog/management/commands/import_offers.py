@@ -65,6 +65,8 @@ class Command(BaseCommand):
         who = Who(at=now, today=now.date())
         try:
             if file is not None:
+                if options["accept"] or options["refuse"]:
+                    raise CommandError("Decide on held prices in a call of its own, without a file.")
                 self._take(file, who, options)
             elif not any(options[name] for name in ("held", "accept", "refuse")):
                 raise CommandError("Name a price file, or one of --held, --accept and --refuse.")
