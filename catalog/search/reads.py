@@ -1,6 +1,7 @@
 """Plain rows for plain SQL, with as little Python around the database as can be."""
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 from django.db import connections
@@ -24,6 +25,11 @@ def both(template: str, **parts: tuple[str, str]) -> dict[str, str]:
     }
 
 
+@lru_cache(maxsize=64)
+def _in_its_own_marks(sql: str) -> str:
+    return sql.replace("%s", "?")
+
+
 def rows(statement: Mapping[str, str], params: Sequence[Any]) -> list[Any]:
     """The rows of a statement written once for each kind of database."""
     connection = connections[reading()]
@@ -31,7 +37,7 @@ def rows(statement: Mapping[str, str], params: Sequence[Any]) -> list[Any]:
         # The driver itself: on SQLite the framework's cursor takes longer than the answer. Its own mark for
         # a parameter is the question mark; no statement here has a percent sign or a question mark in a text.
         connection.ensure_connection()
-        return connection.connection.execute(statement["sqlite"].replace("%s", "?"), params).fetchall()
+        return connection.connection.execute(_in_its_own_marks(statement["sqlite"]), params).fetchall()
     with connection.cursor() as cursor:
         cursor.execute(statement[connection.vendor], params)
         return cursor.fetchall()
