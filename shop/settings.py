@@ -121,8 +121,10 @@ def database() -> dict[str, Any]:
         }
     else:
         config["OPTIONS"] = {**prepared(), **config.get("OPTIONS", {})}
-        config["CONN_MAX_AGE"] = env.int("TALLYBORE_CONNECTION_AGE", default=60)
         config["CONN_HEALTH_CHECKS"] = True
+    # Kept from one request to the next: opening one costs more than most questions, on SQLite too, where what
+    # was read and prepared before is lost with it.
+    config["CONN_MAX_AGE"] = env.int("TALLYBORE_CONNECTION_AGE", default=60)
     return config
 
 
@@ -134,8 +136,8 @@ def replica() -> dict[str, Any]:
         config["OPTIONS"] = {"init_command": "PRAGMA query_only=ON; PRAGMA cache_size=-20000;"}
     else:
         config["OPTIONS"] = {"connect_timeout": 3, **prepared(), **config.get("OPTIONS", {})}
-        config["CONN_MAX_AGE"] = env.int("TALLYBORE_CONNECTION_AGE", default=60)
         config["CONN_HEALTH_CHECKS"] = True
+    config["CONN_MAX_AGE"] = env.int("TALLYBORE_CONNECTION_AGE", default=60)
     return config
 
 

@@ -13,6 +13,8 @@ from shop.rules.errors import Fault, Refused
 MOST_CHECKS = 1000
 LONGEST = 200
 MEMBERS = {"part", "part_type", "family", "position", "built", "serial", "options", "quantity"}
+TEXTS = ("part_type", "family", "position", "built", "serial")
+PART = {"brand", "number"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,25 +131,22 @@ def _check(index: int, item: Any, faults: list[Fault]) -> Check | None:
         )
         return None
     before = len(faults)
-    for name in sorted(item.keys() - MEMBERS):
+    for name in () if item.keys() <= MEMBERS else sorted(item.keys() - MEMBERS):
         faults.append(
             Fault(f"{where}.{name}", "it is not known here", f"the members are {', '.join(sorted(MEMBERS))}")
         )
-    text = {
-        name: _text(f"{where}.{name}", item.get(name), faults)
-        for name in ("part_type", "family", "position", "built", "serial")
-    }
+    text = {name: _text(where, name, item.get(name), faults) for name in TEXTS}
     if item.get("family") in (None, ""):
         faults.append(Fault(f"{where}.family", "it is missing", "give the code of the engine family"))
-    key, shown = _part(f"{where}.part", item.get("part"), faults)
+    key, shown = _part(where, item.get("part"), faults)
     if (item.get("part") is None) == (not text["part_type"]):
         faults.append(
             Fault(
                 where, "it must name a part or a part type, one of the two", "give either part or part_type"
             )
         )
-    built = _built(f"{where}.built", text["built"], faults)
-    options = _options(f"{where}.options", item.get("options"), faults)
+    built = _built(where, text["built"], faults)
+    options = _options(where, item.get("options"), faults)
     quantity = _quantity(f"{where}.quantity", item.get("quantity"), faults)
     if len(faults) > before:
         return None
@@ -165,19 +164,19 @@ def _check(index: int, item: Any, faults: list[Fault]) -> Check | None:
     )
 
 
-def _text(where: str, value: Any, faults: list[Fault]) -> str:
+def _text(where: str, name: str, value: Any, faults: list[Fault]) -> str:
+    """The text of a member; "" where there is none. Nearly every one is in order: where it stands is only put
+    together for one that is not."""
     if value is None:
         return ""
+    if type(value) is str and len(value) <= LONGEST and value.isprintable():
+        return value.strip()
+    where = f"{where}.{name}"
     if not isinstance(value, str):
         faults.append(Fault(where, f"{_shown(value)} is not text", "give a text in quotes"))
-    elif len(value) > LONGEST or not value.isprintable():
-        faults.append(
-            Fault(
-                where, "it is too long or has unprintable characters in it", f"give up to {LONGEST} letters"
-            )
-        )
     else:
-        return value.strip()
+        what = "it is too long or has unprintable characters in it"
+        faults.append(Fault(where, what, f"give up to {LONGEST} letters"))
     return ""
 
 
@@ -191,18 +190,20 @@ def _shown(value: Any) -> str:
 def _part(where: str, value: Any, faults: list[Fault]) -> tuple[tuple[str, str] | None, str]:
     if value is None:
         return None, ""
-    if not isinstance(value, Mapping) or value.keys() != {"brand", "number"}:
-        faults.append(Fault(where, "it is not a brand and a number", 'give {"brand": ..., "number": ...}'))
+    if not isinstance(value, Mapping) or value.keys() != PART:
+        faults.append(
+            Fault(f"{where}.part", "it is not a brand and a number", 'give {"brand": ..., "number": ...}')
+        )
         return None, ""
     before = len(faults)
-    brand = _text(f"{where}.brand", value["brand"], faults)
-    number = _text(f"{where}.number", value["number"], faults)
+    brand = _text(where, "part.brand", value["brand"], faults)
+    number = _text(where, "part.number", value["number"], faults)
     if len(faults) > before:
         return None, ""
     try:
         return (brand, normalise(number)), f"{brand} {number}"
     except Refused as error:
-        faults += [Fault(f"{where}.number", fault.what, fault.right) for fault in error.faults]
+        faults += [Fault(f"{where}.part.number", fault.what, fault.right) for fault in error.faults]
         return None, ""
 
 
@@ -210,7 +211,7 @@ def _built(where: str, text: str, faults: list[Fault]) -> DateInterval:
     try:
         return DateInterval.from_text(text)
     except Refused as error:
-        faults += [Fault(where, fault.what, fault.right) for fault in error.faults]
+        faults += [Fault(f"{where}.built", fault.what, fault.right) for fault in error.faults]
         return DateInterval(None, None)
 
 
@@ -218,9 +219,10 @@ def _options(where: str, value: Any, faults: list[Fault]) -> dict[str, str]:
     if value is None:
         return {}
     if not isinstance(value, Mapping):
-        faults.append(Fault(where, "it is not a JSON object", "give option codes with their values"))
+        what = "it is not a JSON object"
+        faults.append(Fault(f"{where}.options", what, "give option codes with their values"))
         return {}
-    read = {str(name): _text(f"{where}.{name}", inside, faults) for name, inside in value.items()}
+    read = {str(name): _text(where, f"options.{name}", inside, faults) for name, inside in value.items()}
     return {name: inside for name, inside in read.items() if inside}
 
 

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable, Iterator
 
 from catalog.cards import Candidate, PartCard
 from catalog.hot import parts
-from catalog.hot.statement import Row, Statement
+from catalog.hot.statement import Row, Statement, Together
 from catalog.rules.fitment import Rule
 
 # The option of a rule stands beside it: a rule that asks for two options comes as two rows.
@@ -34,9 +34,9 @@ BY_TYPE = {
         "WHERE family_id = f.id AND part_type_id = t.id OFFSET 0) a",
     },
     "sqlite": {
-        "pairs": "(SELECT k.value AS family, v.value AS kind FROM json_each(%s) k "
-        "JOIN json_each(%s) v USING (key)) q CROSS JOIN catalog_enginefamily f ON f.code = q.family "
-        "CROSS JOIN catalog_parttype t ON t.code = q.kind "
+        "pairs": "json_each(%s) q "
+        "CROSS JOIN catalog_enginefamily f ON f.code = json_extract(q.value, '$[0]') "
+        "CROSS JOIN catalog_parttype t ON t.code = json_extract(q.value, '$[1]') "
         "CROSS JOIN catalog_application a ON a.family_id = f.id AND a.part_type_id = t.id",
     },
 }
@@ -48,17 +48,23 @@ BY_PART = {
         "OFFSET 0) a",
     },
     "sqlite": {
-        "pairs": "(SELECT k.value AS part, v.value AS family FROM json_each(%s) k "
-        "JOIN json_each(%s) v USING (key)) q CROSS JOIN catalog_enginefamily f ON f.code = q.family "
-        "CROSS JOIN catalog_application a ON a.part_id = q.part AND a.family_id = f.id",
+        "pairs": "json_each(%s) q "
+        "CROSS JOIN catalog_enginefamily f ON f.code = json_extract(q.value, '$[1]') "
+        "CROSS JOIN catalog_application a "
+        "ON a.part_id = json_extract(q.value, '$[0]') AND a.family_id = f.id",
     },
 }
-SELECT = f"SELECT {RULES}, {parts.COLUMNS} FROM {{pairs}} {BESIDE}"
-OF_TYPES = Statement(f"{SELECT} {ORDER}", BY_TYPE, amounts=AMOUNTS, days=DAYS, truths=TRUTHS)
+OF_TYPES = Statement(
+    f"SELECT {RULES}, {parts.COLUMNS} FROM {{pairs}} {BESIDE} {ORDER}",
+    BY_TYPE,
+    amounts=AMOUNTS,
+    days=DAYS,
+    truths=TRUTHS,
+)
+# Of parts that are known already: no more of them than names a rule.
 OF_PARTS = Statement(
-    f"{SELECT} JOIN catalog_parttype t ON t.id = p.part_type_id {ORDER}", BY_PART,
-    amounts=AMOUNTS, days=DAYS, truths=TRUTHS,
-)  # fmt: skip
+    f"SELECT {RULES}, p.id, b.code, b.name, p.number FROM {{pairs}} {BESIDE} {ORDER}", BY_PART, days=DAYS
+)
 
 
 def candidates(family: str, part_types: Collection[str]) -> dict[str, tuple[Candidate, ...]]:
@@ -73,7 +79,7 @@ def candidates_of(pairs: Collection[tuple[str, str]]) -> dict[tuple[str, str], t
     if not pairs:
         return {}
     found: dict[tuple[str, str], list[Candidate]] = {}
-    for candidate in grouped(OF_TYPES.rows([family for family, _ in pairs], [kind for _, kind in pairs])):
+    for candidate in grouped(OF_TYPES.rows(Together(pairs))):
         key = (candidate.rules[0].family, candidate.part.part_type)
         found.setdefault(key, []).append(candidate)
     return {key: tuple(of_pair) for key, of_pair in found.items()}
@@ -90,8 +96,8 @@ def rules_of(pairs: Collection[tuple[int, str]]) -> dict[tuple[int, str], tuple[
     """As `rules_of_parts`, for these pairs of part id and family only. One statement."""
     if not pairs:
         return {}
-    found = grouped(OF_PARTS.rows([part for part, _ in pairs], [family for _, family in pairs]))
-    return {(candidate.part.id, candidate.rules[0].family): candidate.rules for candidate in found}
+    found = by_part(OF_PARTS.rows(Together(pairs)))
+    return {(of_part[0][WIDTH], of_part[0][1]): tuple(rules(of_part)) for of_part in found}
 
 
 def grouped(rows: Iterable[Row]) -> Iterator[Candidate]:

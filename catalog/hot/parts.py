@@ -3,7 +3,7 @@
 from collections.abc import Collection
 
 from catalog.cards import PartCard
-from catalog.hot.statement import Statement
+from catalog.hot.statement import Statement, Together
 
 # In the order of PartCard.
 COLUMNS = (
@@ -24,9 +24,8 @@ PAIRS = {
         "JOIN catalog_part p ON p.brand_id = b.id AND p.normalised = q.number",
     },
     "sqlite": {
-        "pairs": "(SELECT k.value AS brand, v.value AS number FROM json_each(%s) k "
-        "JOIN json_each(%s) v USING (key)) q CROSS JOIN catalog_brand b ON b.code = q.brand "
-        "CROSS JOIN catalog_part p ON p.brand_id = b.id AND p.normalised = q.number",
+        "pairs": "json_each(%s) q CROSS JOIN catalog_brand b ON b.code = json_extract(q.value, '$[0]') "
+        "CROSS JOIN catalog_part p ON p.brand_id = b.id AND p.normalised = json_extract(q.value, '$[1]')",
     },
 }
 BY_NUMBER = Statement(
@@ -44,5 +43,5 @@ def part_cards(ids: Collection[int]) -> dict[int, PartCard]:
 
 def parts_by_number(keys: Collection[tuple[str, str]]) -> dict[tuple[str, str], PartCard]:
     """Parts by brand code and normalised number. One statement."""
-    rows = BY_NUMBER.rows([brand for brand, _ in keys], [number for _, number in keys]) if keys else ()
+    rows = BY_NUMBER.rows(Together(keys)) if keys else ()
     return {(row[1], row[-1]): PartCard(*row[:-1]) for row in rows}

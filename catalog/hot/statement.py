@@ -1,7 +1,7 @@
 """A statement written once, in the words of each database, and run again and again with other values.
 
-Lists are the one thing the two databases take differently: PostgreSQL takes an array, SQLite a JSON text. So
-a statement's text never depends on how long a list is, and a server can keep it prepared.
+Lists are the one thing the two databases take differently: PostgreSQL takes arrays, SQLite a JSON text. So a
+statement's text never depends on how long a list is, and a server can keep it prepared.
 
 PostgreSQL answers with days and exact amounts. SQLite has neither; what it answers instead is turned into
 them here, where a row is used and not where it is read: most rows of a long answer only lose a comparison.
@@ -43,6 +43,11 @@ def truth(value: Any) -> Any:
     return value if value is None else bool(value)
 
 
+class Together(list[tuple[Any, ...]]):
+    """Values that belong together, at least one row of them: on SQLite one text of rows, on PostgreSQL an
+    array for each column."""
+
+
 class Statement:
     """`sql` has %s for each value and the words of WORDS in braces. `amounts`, `days` and `truths` name
     columns of the answer by index; days and truths are written with {plain} before them. `words` are more
@@ -75,7 +80,7 @@ class Statement:
         """As `rows`, with days, amounts and truths as the database gives them; see `exact`."""
         connection = connections[reading()]
         vendor = connection.vendor
-        given = [_given(value, vendor) for value in values]
+        given = [one for value in values for one in _given(value, vendor)]
         found: list[Row]
         if connection.execute_wrappers or connection.queries_logged or connection.needs_rollback:
             with connection.cursor() as watched:
@@ -100,7 +105,9 @@ class Statement:
         return tuple(values)
 
 
-def _given(value: Any, vendor: str) -> Any:
+def _given(value: Any, vendor: str) -> list[Any]:
     if isinstance(value, str) or not isinstance(value, Collection):
-        return value
-    return json.dumps(list(value)) if vendor == "sqlite" else list(value)
+        return [value]
+    if isinstance(value, Together) and vendor != "sqlite":
+        return [[row[at] for row in value] for at in range(len(value[0]))]
+    return [json.dumps(list(value)) if vendor == "sqlite" else list(value)]
