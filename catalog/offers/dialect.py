@@ -5,6 +5,7 @@ number by 10,000 gives the very same one that writing the decimal down gives, si
 """
 
 from collections.abc import Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from typing import Any
 
@@ -111,12 +112,14 @@ class SQLite(Dialect):
             " ORDER BY b.offer_id, b.quantity_from) GROUP BY offer_id"
         )
 
-    def packed(self, columns: Sequence[str], values: Sequence[Sequence[Any]]) -> list[tuple[Any, ...]]:
-        return list(zip(*values, strict=True))
+    def packed(self, columns: Sequence[str], values: Sequence[Sequence[Any]]) -> Any:
+        return zip(*values, strict=True)
 
-    def load(self, table: str, columns: Sequence[str], packs: Sequence[list[tuple[Any, ...]]]) -> None:
-        places = ", ".join(["%s"] * len(columns))
-        with connection.cursor() as cursor:
+    def load(self, table: str, columns: Sequence[str], packs: Sequence[Any]) -> None:
+        places = ", ".join("?" * len(columns))
+        connection.ensure_connection()
+        # The driver's own cursor: Django's would look through every row first.
+        with closing(connection.connection.cursor()) as cursor:
             for rows in packs:
                 cursor.executemany(f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({places})", rows)
 

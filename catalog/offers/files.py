@@ -24,11 +24,24 @@ MOST_ROWS = 5_000_000
 
 @dataclass(frozen=True)
 class Chunk:
-    """Rows in the order of the file; `numbers` says which. `done` is the share read so far, of 1000."""
+    """Rows in the order of the file; `numbers` says which. `done` is the share read so far, of 1000.
+
+    They are held as rows, or as columns where every row is known to have as many cells as the header.
+    """
 
     numbers: Sequence[int]
-    rows: Sequence[Record]
     done: int
+    rows: Sequence[Record] = ()
+    columns: Sequence[Sequence[Cell]] = ()
+
+    def records(self) -> Sequence[Record]:
+        return list(zip(*self.columns, strict=True)) if self.columns else self.rows
+
+    def across(self, width: int) -> Sequence[Sequence[Cell]] | None:
+        """Column by column; None where a row has more or fewer cells."""
+        if self.columns:
+            return self.columns
+        return list(zip(*self.rows, strict=True)) if set(map(len, self.rows)) == {width} else None
 
 
 @dataclass(frozen=True)

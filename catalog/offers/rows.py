@@ -128,18 +128,21 @@ class Rows:
     def staged(self, chunk: Chunk, faults: FileFaults) -> Staged:
         """The chunk's good rows; what is wrong with the others is told."""
         try:
-            return self._convert(chunk.numbers, chunk.rows)
+            return self._convert(chunk)
         except Wrong:
-            good = [self._row_is_good(*row, faults) for row in zip(chunk.numbers, chunk.rows, strict=True)]
-            return self._convert(list(compress(chunk.numbers, good)), list(compress(chunk.rows, good)))
+            rows = chunk.records()
+            good = [self._row_is_good(*row, faults) for row in zip(chunk.numbers, rows, strict=True)]
+            numbers = list(compress(chunk.numbers, good))
+            return self._convert(Chunk(numbers, chunk.done, list(compress(rows, good))))
 
-    def _convert(self, numbers: Sequence[int], rows: Sequence[Record]) -> Staged:
+    def _convert(self, chunk: Chunk) -> Staged:
         """Raises Wrong at the first thing that cannot be taken."""
-        if not rows:
+        numbers = chunk.numbers
+        if not numbers:
             return Staged([], [])
-        if set(map(len, rows)) != {self.layout.width}:
+        across = chunk.across(self.layout.width)
+        if across is None:
             raise Wrong("has another number of cells than the header", "")
-        across = list(zip(*rows, strict=True))
         values: dict[str, Sequence[Any]] = {
             name: self.whole[name](across[place]) if name in self.whole else list(map(read, across[place]))
             for name, read in self.readers.items()
@@ -148,14 +151,14 @@ class Rows:
         if "supplier_number" in values:
             values["supplier_normalised"] = comparables(values["supplier_number"])
         if "number" in values and self.fixed_brand is not None:
-            values["brand"] = [self.fixed_brand] * len(rows)
-        self._check_across(values, len(rows))
+            values["brand"] = [self.fixed_brand] * len(numbers)
+        self._check_across(values, len(numbers))
         texts = list(map(str, numbers))
         breaks: list[tuple[str, str, str]] = []
         if self.layout.breaks:
             values["breaks"] = [
                 self._breaks(text, row, price, breaks)
-                for text, row, price in zip(texts, rows, values["price"], strict=True)
+                for text, row, price in zip(texts, chunk.records(), values["price"], strict=True)
             ]
         return Staged([texts, *(values[name] for name in self.columns[1:])], breaks)
 
@@ -221,7 +224,7 @@ class Rows:
                 good = False
         if good:
             try:
-                self._convert([number], [row])
+                self._convert(Chunk([number], 0, [row]))
             except Wrong as wrong:
                 faults.add(number, self._culprit(row, wrong), wrong.what, wrong.right)
                 good = False

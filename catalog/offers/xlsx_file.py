@@ -86,7 +86,7 @@ def _chunks(name: str, rows: Any, header_row: int, width: int) -> Iterator[Chunk
         first, number = number + 1, number + len(read)
         if number > MOST_ROWS:
             raise too_many_rows(name)
-        yield Chunk(range(first, number + 1), read, 0)
+        yield Chunk(range(first, number + 1), 0, read)
 
 
 def _record(row: tuple[Any, ...], width: int) -> list[Cell]:

@@ -1,5 +1,6 @@
 """Reading the file itself: CSV in its dialects, workbooks as spreadsheets write them. No database."""
 
+import csv
 from datetime import date, datetime
 from decimal import Decimal
 from pathlib import Path
@@ -9,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
-from catalog.offers import xlsx_file
+from catalog.offers import csv_file, xlsx_file
 from catalog.offers.cells import Amounts, day, part_number, part_numbers, whole_number
 from catalog.offers.files import opened
 from catalog.offers.reading import Reading, kept_reading, parse_columns
@@ -21,7 +22,7 @@ from tests.offers.price_files import write_xlsx
 
 def rows_in(path: Path, reading: Reading | None = None) -> list[list[object]]:
     with opened(path, path.name, reading or Reading()) as sheet:
-        return [list(sheet.header), *(list(row) for chunk in sheet.chunks for row in chunk.rows)]
+        return [list(sheet.header), *(list(row) for chunk in sheet.chunks for row in chunk.records())]
 
 
 @pytest.mark.parametrize("delimiter", [",", ";", "\t"])
@@ -52,6 +53,34 @@ def test_headers_may_stand_further_down(tmp_path):
     with opened(path, path.name, Reading(header_row=3)) as sheet:
         assert sheet.header == ("number", "price")
         assert list(next(sheet.chunks).numbers) == [4]
+
+
+cells = st.text(st.sampled_from("ab1 .;'\u00e9\u2028"), max_size=4)
+quoted = st.text(st.sampled_from('ab,"\n\r'), max_size=4)
+
+
+@given(
+    st.lists(st.lists(cells, min_size=1, max_size=4), max_size=5),
+    st.lists(st.lists(quoted, min_size=1, max_size=4), max_size=3),
+    st.sampled_from(["\n", "\r\n"]),
+    st.integers(1, 30),
+)
+def test_a_csv_is_read_as_the_csv_module_reads_it(tmp_path_factory, plain, strange, end, block):
+    """Block by block while there are no quotes, with a reader that knows them from then on."""
+    path = tmp_path_factory.getbasetemp() / "any.csv"
+    with path.open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file, lineterminator=end).writerows([["number", "price"], *plain, *strange])
+    with path.open(encoding="utf-8", newline="") as file:
+        expected = list(csv.reader(file, strict=True))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(csv_file, "BLOCK", block)
+        assert rows_in(path, Reading(delimiter=",")) == expected
+
+
+def test_a_row_too_short_and_one_too_long_are_not_taken_for_two_good_ones(tmp_path):
+    path = tmp_path / "prices.csv"
+    path.write_text("number,price\nGX 1\nGX 2,5,GX 3\nGX 4,6\n")
+    assert rows_in(path)[1:] == [["GX 1"], ["GX 2", "5", "GX 3"], ["GX 4", "6"]]
 
 
 def test_a_file_that_is_not_utf_8_names_the_line(tmp_path):
