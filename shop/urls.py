@@ -7,12 +7,12 @@ from django.urls import include, path
 from shop import views
 
 urlpatterns = [
+    path("api/", include("shop.api.urls")),
     path("", views.home, name="home"),
     path("sign-in/", views.SignIn.as_view(), name="sign-in"),
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
     path("shop/", views.shop, name="shop"),
     path("", include("catalog.urls")),
-    path("api/", include("shop.api.urls")),
     path("jobs/", include("estimates.urls")),
     path("admin/", admin.site.urls),
 ]

@@ -3,6 +3,7 @@
 from rest_framework import serializers
 
 from catalog.api.fitment_schema import MissingFactSerializer
+from catalog.models import Part
 from shop.api.fields import PlainDecimalField
 
 
@@ -28,7 +29,7 @@ class FoundPartSerializer(serializers.Serializer):
     brand_name = serializers.CharField()
     number = serializers.CharField(help_text="in the brand's own spelling")
     description = serializers.CharField()
-    grade = serializers.ChoiceField(choices=["original", "equivalent"])
+    grade = serializers.ChoiceField(choices=Part.Grade.choices)
 
 
 class CheapestOfferSerializer(serializers.Serializer):

@@ -27,6 +27,9 @@ def a_list_and_rows(name: str, view: type[ReadView], key: str = "<str:code>") ->
 IN_FAMILY = "<str:family>/<str:code>"
 
 urlpatterns = [
+    # Asked all day, so looked for first.
+    path("fitting-parts/", FittingPartsView.as_view(), name="fitting-parts"),
+    path("fitment-checks/", FitmentChecks.as_view(), name="fitment-checks"),
     *a_list_and_rows("makers", engines.MakerView),
     *a_list_and_rows("engine-families", engines.EngineFamilyView),
     *a_list_and_rows("part-types", parts.PartTypeView),
@@ -36,8 +39,6 @@ urlpatterns = [
     *a_list("applications", applications.ApplicationView),
     *a_list("replacements", applications.ReplacementView),
     path("search/", SearchView.as_view(), name="search"),
-    path("fitting-parts/", FittingPartsView.as_view(), name="fitting-parts"),
-    path("fitment-checks/", FitmentChecks.as_view(), name="fitment-checks"),
     *a_list_and_rows("properties", specs.PropertyView),
     *a_list_and_rows("sources", specs.SourceView),
     *a_list("specs", specs.SpecView),

@@ -4,7 +4,7 @@ from collections.abc import Collection
 
 from catalog.cards import PartCard
 from catalog.hot import parts
-from catalog.hot.statement import Statement
+from shop.statement import Statement
 
 GROUPS = Statement(
     f"SELECT {parts.COLUMNS}, m.group_id FROM catalog_interchangemember m "

@@ -5,8 +5,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from catalog.hot.statement import Row, Statement, amount
-from catalog.hot.statement import day as as_day
+from shop.statement import Row, Statement, amount
+from shop.statement import day as as_day
 
 VALID = Statement("""
 SELECT o.part_id, s.code, o.id, {plain}o.valid_from, s.name, s.currency, o.price, o.pack, o.minimum_quantity,

@@ -4,8 +4,8 @@ from collections.abc import Collection, Iterable
 from typing import Any
 
 from catalog.cards import FamilyCard, PositionCard
-from catalog.hot.statement import Statement
 from catalog.rules.serial import SerialScheme
+from shop.statement import Statement
 
 # One statement of three kinds of rows, told apart by their first column.
 CARDS = """

@@ -14,11 +14,11 @@ from catalog.cards import FamilyCard, PartCard, PositionCard
 from catalog.hot import parts
 from catalog.hot.cheapest import Cheapest, cheapest_on
 from catalog.hot.listed import AMOUNTS, BESIDE, DAYS, RULES, TRUTHS, WIDTH, by_part, rules
-from catalog.hot.statement import Row, Statement
 from catalog.rules.application import Rule, UnitFacts
 from catalog.rules.fitment import outcome_and_quantity
 from catalog.rules.interchange import judge_with_interchange
 from catalog.rules.verdict import Outcome, Verdict
+from shop.statement import Row, Statement
 
 IN_ORDER = itemgetter(WIDTH, 2, 0)  # part, rule, option
 GROUP = WIDTH + 11  # the interchange group of the part, behind the columns of its card

@@ -4,8 +4,8 @@ from collections.abc import Collection, Iterable, Iterator
 
 from catalog.cards import Candidate, PartCard
 from catalog.hot import parts
-from catalog.hot.statement import Row, Statement, Together
 from catalog.rules.fitment import Rule
+from shop.statement import Row, Statement, Together
 
 # The option of a rule stands beside it: a rule that asks for two options comes as two rows.
 RULES = (

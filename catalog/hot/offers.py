@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 
 from catalog.cards import OfferCard
-from catalog.hot.statement import Row, Statement, amount
+from shop.statement import Row, Statement, amount
 
 # Offers with their price breaks beside them: an offer with three breaks comes as three rows.
 ON = Statement(

@@ -3,7 +3,7 @@
 from collections.abc import Collection
 
 from catalog.cards import PartCard
-from catalog.hot.statement import Statement, Together
+from shop.statement import Statement, Together
 
 # In the order of PartCard.
 COLUMNS = (

@@ -2,8 +2,8 @@
 
 from collections.abc import Collection
 
-from catalog.hot.statement import Statement
 from catalog.rules.replacement import Replacement
+from shop.statement import Statement
 
 # Old leads to new, and back where the two serve alike. Each step asks two indexes: left to itself PostgreSQL
 # would read the whole table for it, and SQLite knows no lateral join.

@@ -76,9 +76,10 @@ class Statement:
         the values stands for all that is in it."""
         return [self.exact(row) for row in self.raw(*values)]
 
-    def raw(self, *values: Any) -> list[Row]:
-        """As `rows`, with days, amounts and truths as the database gives them; see `exact`."""
-        connection = connections[reading()]
+    def raw(self, *values: Any, using: str = "") -> list[Row]:
+        """As `rows`, with days, amounts and truths as the database gives them; see `exact`. `using` names a
+        database to ask instead."""
+        connection = connections[using or reading()]
         vendor = connection.vendor
         given = [one for value in values for one in _given(value, vendor)]
         found: list[Row]
