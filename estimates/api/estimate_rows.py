@@ -99,3 +99,4 @@ class EstimatesView(ListView):
     serializer_class = EstimateSerializer
     filterset_class = EstimateFilter
     page_key = ("number", "revision")
+    rows_decide = False  # an estimate expires by itself

@@ -45,6 +45,8 @@ def _operations(result: dict[str, Any]) -> Iterator[dict[str, Any]]:
 
 def _state_text(schema: dict[str, Any]) -> None:
     """A text without a stricter form of its own: what shop.api.filters.check_parameters lets through."""
+    if schema.get("type") == "array":
+        schema = schema["items"]
     if not schema:
         schema["type"] = "string"  # a filter with a method of its own, of which the generator knows no more
     if schema.get("type") == "string":

@@ -1,10 +1,10 @@
 """What the views of the API share: reading by natural key, in pages, filtered, conditionally."""
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, cast
 
 from django.db.models import QuerySet
-from django.http import Http404
+from django.http import Http404, HttpResponseNotModified
 from django.urls import Resolver404, resolve
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins
@@ -14,14 +14,16 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 from rest_framework.viewsets import GenericViewSet
 
-from shop.api.conditional import ConditionalGet, conditionally
+from shop.api.conditional import ConditionalGet, conditionally, matches_weakly
 from shop.api.documented import HouseSchema
 from shop.api.filters import Filters, check_parameters
 from shop.api.members import PARAMETER as FIELDS
 from shop.api.members import asked_members, narrow, narrow_rows
+from shop.api.pagination import KeyPagination
 from shop.api.parsers import ExactJSONParser
 from shop.api.permissions import ReadSignedInWriteByPermission
 from shop.api.problems import KIND_PATH, KINDS
+from shop.api.row_tags import tag_of
 from shop.api.tables import CsvRenderer
 
 
@@ -56,8 +58,22 @@ class ListView(Api, mixins.ListModelMixin, GenericViewSet):
     orders: Mapping[str, str] = {}
     order_within: tuple[str, ...] = ()
     reads: Mapping[str, Sequence[str]] = {}
+    rows_decide = True  # False where an answer also depends on the clock: see shop.api.row_tags
 
-    def get_renderers(self) -> list[Any]:
+    def list(self, request: Request, *args: Any, **kwargs: Any) -> Any:
+        page: Any = self.paginate_queryset(self.filter_queryset(self.get_queryset()))
+        headers: dict[str, str] = {}
+        if self.rows_decide:
+            form, paging = request.accepted_media_type, cast(KeyPagination, self.paginator)
+            tag = headers["ETag"] = tag_of(page, request.build_absolute_uri(), form, paging.following)
+            if matches_weakly(request.headers.get("If-None-Match", ""), tag):
+                return HttpResponseNotModified(headers=headers)
+        response = self.get_paginated_response(self.get_serializer(page, many=True).data)
+        for name, value in headers.items():
+            response[name] = value
+        return response
+
+    def get_renderers(self) -> Any:
         # Rows fit into a table; what else the view answers may not.
         return [*super().get_renderers(), *([CsvRenderer()] if self.action == "list" else [])]
 
@@ -65,7 +81,7 @@ class ListView(Api, mixins.ListModelMixin, GenericViewSet):
         serializer = super().get_serializer(*args, **kwargs)
         if self.selects and not getattr(self, "swagger_fake_view", False):
             row: Any = getattr(serializer, "child", serializer)
-            members = asked_members(self.request, list(row.fields))
+            members = asked_members(self.request, [*row.fields])
             if members is not None:
                 narrow(serializer, members)
         return serializer

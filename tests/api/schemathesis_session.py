@@ -24,7 +24,7 @@ def arguments() -> Namespace:
     parser.add_argument("--examples", type=int, default=100)
     parser.add_argument("--phases", default="examples,coverage,fuzzing,stateful")
     parser.add_argument("--only", default="", help="a regular expression of addresses")
-    parser.add_argument("--share", default="1/1", help="2/5: the second fifth of the operations")
+    parser.add_argument("--cover", default="", help="the phase coverage only for addresses like this")
     parser.add_argument("--random", action="store_true", help="other requests each time")
     return parser.parse_args()
 
@@ -43,6 +43,11 @@ def config(asked: Namespace) -> Any:
             },
             "checks": {"positive_data_acceptance": {"enabled": False}},
             "cache": {"enabled": False},
+            "operations": [
+                {"exclude-path-regex": asked.cover, "phases": {"coverage": {"enabled": False}}},
+            ]
+            if asked.cover
+            else [],
         }
     )
 
