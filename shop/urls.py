@@ -6,6 +6,8 @@ from django.urls import include, path
 
 from shop import views
 
+handler400 = "shop.api.outside.bad_request"
+handler500 = "shop.api.outside.server_error"
 urlpatterns = [
     path("api/", include("shop.api.urls")),
     path("", views.home, name="home"),

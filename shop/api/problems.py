@@ -91,6 +91,21 @@ def phrase(status: int) -> str:
     return PHRASES.get(status) or HTTPStatus(status).phrase
 
 
+def body_of(
+    status: int, detail: str, *, instance: str, faults: Iterable[Fault] = (), kind: str | None = None
+) -> dict[str, object]:
+    """The members of one problem. `kind` is a key of KINDS, None for one that its status says all about."""
+    body: dict[str, object] = {
+        "type": f"{KIND_PATH}{kind}/" if kind else "about:blank",
+        "title": KINDS[kind][0] if kind else phrase(status),
+        "status": int(status),
+        "detail": detail,
+        "instance": escape_uri_path(instance),  # RFC 9457, 3.1.5: a URI reference, so nothing but ASCII
+    }
+    errors = [{"where": fault.where, "what": fault.what, "right": fault.right} for fault in faults]
+    return body | ({"errors": errors} if errors else {})
+
+
 def problem(
     status: int,
     detail: str,
@@ -101,21 +116,8 @@ def problem(
     headers: Mapping[str, str] | None = None,
     **more: object,
 ) -> Response:
-    """One problem. `kind` is a key of KINDS, None for a problem that its status says all about.
-
-    `more` are further members, like the two versions of a conflict.
-    """
-    instance = escape_uri_path(instance)  # RFC 9457, 3.1.5: a URI reference, so nothing but ASCII
-    body: dict[str, object] = {
-        "type": f"{KIND_PATH}{kind}/" if kind else "about:blank",
-        "title": KINDS[kind][0] if kind else phrase(status),
-        "status": int(status),
-        "detail": detail,
-        "instance": instance,
-    }
-    errors = [{"where": fault.where, "what": fault.what, "right": fault.right} for fault in faults]
-    if errors:
-        body["errors"] = errors
+    """One problem as an answer. `more` are further members, like the two versions of a conflict."""
+    body = body_of(status, detail, instance=instance, faults=faults, kind=kind)
     response = Response(body | more, status=status, headers=dict(headers or {}), content_type=MEDIA_TYPE)
     response["Cache-Control"] = "no-store"
     return response

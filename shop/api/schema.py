@@ -23,8 +23,15 @@ permission for what is written; a token of an account without permissions is a r
 **Keys.** Everything is named by the codes of the workshop's own data, never by row numbers. A part is its
 brand and number, in any spelling: case, spaces, dashes, dots and slashes do not count.
 
-**Lists** come in pages of up to 500 rows; follow `next` until it is null. A parameter that is misspelt,
-empty or given twice is refused.
+**Lists** come in pages of up to 500 rows; follow `next`, or the `Link` header, until there is none. A
+parameter that is misspelt, empty or given twice is refused.
+
+- `fields=number,brand` leaves each row these members, in this order.
+- `ordering=price,-lead_days` sorts by price, and equal ones by lead time, longest first. Rows without a value
+  come last either way. A cursor belongs to the order it was taken in. A long list can be sorted only where a
+  filter leaves few of its rows: its `ordering` says beside which.
+- Every list also comes as CSV: send `Accept: text/csv`. A cell that a spreadsheet would take for a formula
+  has an apostrophe in front of it.
 
 **Numbers.** Amounts and measured values are text with the decimals they are stated with; read them as
 decimals.
@@ -36,9 +43,12 @@ change answers with the whole job and its new ETag.
 **Creates** take an `Idempotency-Key`: the same request with the same key gets the first answer again, for a
 day; another request with the same key is refused.
 
-**Errors** are problem details (RFC 9457). `errors` says where, what, and what would be right.
+**Errors** are problem details (RFC 9457). `errors` says where, what, and what would be right. The type
+`not-understood` is a request that is not in the form described here; `refused` is one that is, but asks for
+something that the data, or another part of the request, rules out.
 
-**Caching.** Every GET carries an ETag; send it back in `If-None-Match`.
+**Caching.** Every GET carries an ETag; send it back in `If-None-Match`, and an answer that has not changed is
+304 without a body. Each form (JSON, CSV) and each choice of members has a tag of its own.
 """
 
 PROBLEM = {

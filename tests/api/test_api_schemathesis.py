@@ -1,5 +1,5 @@
-"""Schemathesis (https://schemathesis.readthedocs.io) tries every operation of the OpenAPI document, in and out of
-the documented form, and finds nothing wrong in the answers or in the document.
+"""Schemathesis (https://schemathesis.readthedocs.io) tries every operation of the OpenAPI document, in the
+documented form and out of it, and finds nothing wrong in the answers or in the document.
 
 It runs in a process of its own, on a copy of the demonstration in a file, with the same requests each time.
 Here that is a handful for each operation. All of it, which takes long: SCHEMATHESIS_EXAMPLES=300.

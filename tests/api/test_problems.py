@@ -154,6 +154,48 @@ def test_what_a_type_names_explains_it(as_stranger, kind):
     assert answer.json()["title"] == KINDS[kind][0]
 
 
+def test_a_wrong_host_name_is_a_problem_below_api_and_a_page_elsewhere(as_stranger):
+    check_problem(as_stranger.get("/api/v1/parts/", headers={"Host": "elsewhere.example"}), 400)
+    page = as_stranger.get("/sign-in/", headers={"Host": "elsewhere.example"})
+    assert (page.status_code, page["Content-Type"].partition(";")[0]) == (400, "text/html")
+
+
+def test_a_failure_around_the_views_is_a_problem_too(as_stranger, monkeypatch, caplog):
+    def fail(*args: Any) -> None:
+        raise ZeroDivisionError("secret")
+
+    monkeypatch.setattr("django.middleware.common.CommonMiddleware.process_response", fail)
+    as_stranger.raise_request_exception = False
+    assert "secret" not in json.dumps(check_problem(as_stranger.get("/api/v1/"), 500))
+
+
+@pytest.mark.parametrize(
+    ("query", "what"),
+    [
+        ("name=%ff", "it is not UTF-8"),
+        ("name=%ed%a0%80", "it is not UTF-8"),  # half of a character
+        ("name=%00", "it has a control character in it"),
+        ("name=a%c2%85", "it has a control character in it"),
+        ("name=" + "x" * 1001, "it has 1001 characters"),
+    ],
+)
+def test_a_query_that_cannot_be_meant_is_refused(as_owner, query, what):
+    assert check_problem(as_owner.get(f"/api/v1/brands/?{query}"), 400)["errors"][0]["what"] == what
+
+
+def test_a_query_value_at_the_limit_is_read(as_owner):
+    assert as_owner.get(f"/api/v1/brands/?name={'x' * 1000}").status_code == 200
+
+
+def test_more_parameters_than_anybody_needs_are_a_problem(as_owner):
+    check_problem(as_owner.get("/api/v1/brands/?" + "&".join(f"p{n}=1" for n in range(1001))), 400)
+
+
+def test_an_address_with_odd_characters_is_told_as_a_uri(as_owner):
+    body = check_problem(as_owner.get("/api/v1/brands/%C3%A4%20%F0%9F%94%A7%22/"), 404)
+    assert body["instance"] == "/api/v1/brands/%C3%A4%20%F0%9F%94%A7%22/"
+
+
 def test_a_fault_in_the_query_has_where_what_and_right(ask, db):
     body = check_problem(ask("offers/", on="03/06/2024"), 400)
     assert body["errors"] == [
