@@ -1,4 +1,4 @@
-"""The catalogue's reads once more, as live query sets: slow, plain, and only for comparing with catalog.hot."""
+"""The reads of the catalogue once more, as live query sets: slow and plain, to compare catalog.hot with."""
 
 from collections import defaultdict
 from collections.abc import Collection

@@ -5,6 +5,7 @@ an older and an ended offer, breaks, a blocked supplier, amounts without a short
 one group that lend each other their applications.
 """
 
+import itertools
 from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
@@ -131,7 +132,7 @@ def test_parts_by_id_and_by_number(shelf):
     assert cards
     assert queries.part_cards(ids()) == cards
     keys = [(part.brand.code, part.normalised) for part in Part.objects.select_related("brand")]
-    crossed = [(brand, other) for (brand, _), (_, other) in zip(keys, keys[1:], strict=False)]
+    crossed = [(brand, other) for (brand, _), (_, other) in itertools.pairwise(keys)]
     found = queries.parts_by_number([*keys, *crossed])
     assert len(found) >= len(keys)
     assert found == live.parts_by_number({*keys, *crossed})
