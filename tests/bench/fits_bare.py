@@ -1,9 +1,9 @@
 """Which parts of a type fit this engine, with the cheapest offer of each, as one would write it by hand.
 
 Two statements: the rules, then the offers of those parts alone that fit. Joined into one, the offers come
-once for every rule of a part: that was no faster on PostgreSQL and far slower on SQLite. Rules are decided row by row as the rows come, with
-comparisons of texts and dates: a serial number here is two letters and six figures, so texts in order are
-numbers in order. Nothing is said about why.
+once for every rule of a part: that was no faster on PostgreSQL and far slower on SQLite. Rules are decided
+row by row as they come, with comparisons of texts and dates: a serial number here is two letters and six
+figures, so texts in order are numbers in order. Nothing is said about why.
 """
 
 from collections.abc import Iterable
