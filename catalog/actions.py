@@ -15,6 +15,7 @@ from catalog.packs.held import held_rows
 from catalog.packs.load import plan, write
 from catalog.packs.reader import read_table
 from catalog.packs.report import Count, ImportReport
+from shop.collecting import collecting_paused
 from shop.events import record
 from shop.rules.errors import Refused
 
@@ -30,6 +31,11 @@ def import_pack(directory: Path, *, dry_run: bool = False, progress: Progress | 
     """
     if not directory.is_dir():
         raise Refused.single(str(directory), "there is no such folder", "name the folder that holds the pack")
+    with collecting_paused():
+        return _imported(directory, dry_run, progress)
+
+
+def _imported(directory: Path, dry_run: bool, progress: Progress | None) -> ImportReport:
     faults = Faults()
     pack = read_descriptor(directory, faults)
     faults.refuse()

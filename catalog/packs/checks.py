@@ -10,6 +10,7 @@ from catalog.packs.columns import refs
 from catalog.packs.faults import Faults
 from catalog.packs.kept_serials import check_serials_kept
 from catalog.packs.pack import Row, Table, names_nothing
+from catalog.packs.prices import check_prices
 from catalog.packs.references import check_references
 from catalog.packs.replacing import check_replacements
 from catalog.packs.structure import (
@@ -39,6 +40,7 @@ def check(book: Book, faults: Faults, step: Callable[[str], None]) -> None:
         check_cylinders(table, book, faults)
         check_scopes(table, book, faults)
         check_kept(table, book, faults)
+        check_prices(table, book, faults)
         check_serials_kept(table, book, faults)
 
 

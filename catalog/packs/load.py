@@ -6,13 +6,17 @@ Nothing is ever removed. All the guards and constraints of the database stay on;
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import partial
+from itertools import islice
+from operator import itemgetter
 from typing import Any
 
-from django.db import IntegrityError, OperationalError, models, transaction
+from django.db import DataError, IntegrityError, OperationalError, models, transaction
 
 from catalog.packs.book import Book
 from catalog.packs.columns import columns, refs
 from catalog.packs.declare import Ref, Resource
+from catalog.packs.insert import Inserter, new_keys
 from catalog.packs.pack import Key, Values, ref_key
 from catalog.packs.resources import RESOURCES
 from catalog.rules.partnumber import comparable
@@ -20,6 +24,9 @@ from shop.integrity import refusal
 from shop.rules.errors import Refused
 
 AT_ONCE = 500
+MANY = 5_000
+Keys = dict[str, dict[Key, int]]
+Makers = dict[str, Callable[[Values], Any]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +61,10 @@ def plan(book: Book) -> tuple[Change, ...]:
     return tuple(changes)
 
 
-def with_places(resource: Resource, values: Values) -> dict[str, Any]:
+def with_places(resource: Resource, values: Values) -> Values:
     """The values and, where the table keeps them, the decimal places that were written."""
     if not resource.places:
-        return dict(values)
+        return values
     written: list[Any] = [values[name] for name in resource.places.split() if values[name] is not None]
     return {**values, "places": max((-int(value.as_tuple().exponent) for value in written), default=0)}
 
@@ -79,11 +86,13 @@ def write(
             finish()
     except IntegrityError as error:
         raise Refused.single(file, f"the database refuses a row: {refusal(error)}", again) from error
+    except DataError as error:
+        raise Refused.single(file, f"the database cannot hold a value ({error})", again) from error
     except OperationalError as error:
         raise Refused.single("the database", f"it cannot be written now ({error})", "try again") from error
 
 
-def _write_table(book: Book, change: Change, keys: dict[str, dict[Key, int]]) -> None:
+def _write_table(book: Book, change: Change, keys: Keys) -> None:
     resource, model = change.resource, change.resource.model
     own = next((ref for ref in refs(resource.name) if ref.target == resource.name and ref.field), None)
     if resource.aside:
@@ -91,21 +100,36 @@ def _write_table(book: Book, change: Change, keys: dict[str, dict[Key, int]]) ->
         for start in range(0, len(pks), AT_ONCE):
             rows = model._default_manager.filter(pk__in=pks[start : start + AT_ONCE])
             rows.update(**dict(resource.aside))
+    makers = _makers(book, resource, keys)
     for wave in _waves(change.new, own):
-        made = model._default_manager.bulk_create(
-            [_built(book, resource, values, keys) for values in wave.values()], batch_size=AT_ONCE
-        )
-        keys[resource.name].update(zip(wave, (row.pk for row in made), strict=True))
-    # The key's fields too: they are the same, but for the spelling of a part number.
-    fields = [field.name for field in model._meta.concrete_fields if not field.primary_key]
+        if wave:
+            keys[resource.name].update(zip(wave, _add(model, makers, wave), strict=True))
     # Sorted by key, since both databases add to their indexes faster in order.
-    model._default_manager.bulk_create(
-        [_built(book, resource, change.changed[pk], keys, pk) for pk in sorted(change.changed)],
-        batch_size=AT_ONCE,
-        update_conflicts=True,
-        unique_fields=["pk"],
-        update_fields=fields,
+    changed = sorted(change.changed)
+    for start in range(0, len(changed), AT_ONCE):
+        model._default_manager.bulk_create(
+            [
+                model(pk=pk, **{name: make(change.changed[pk]) for name, make in makers.items()})
+                for pk in changed[start : start + AT_ONCE]
+            ],
+            update_conflicts=True,
+            unique_fields=["pk"],
+            # The key's fields too: they are the same, but for the spelling of a part number. What a pack has
+            # no column for stays as it is.
+            update_fields=[field.name for field in model._meta.concrete_fields if field.attname in makers],
+        )
+
+
+def _add(model: type[models.Model], makers: Makers, wave: dict[Key, Values]) -> list[int]:
+    pks = new_keys(model, len(wave))
+    inserter = Inserter(model, [str(model._meta.pk.attname), *makers])
+    rows = (
+        [pk, *[make(values) for make in makers.values()]]
+        for pk, values in zip(pks, wave.values(), strict=True)
     )
+    while lot := list(islice(rows, MANY)):
+        inserter.add(lot)
+    return pks
 
 
 def _waves(new: dict[Key, Values], own: Ref | None) -> tuple[dict[Key, Values], ...]:
@@ -116,26 +140,34 @@ def _waves(new: dict[Key, Values], own: Ref | None) -> tuple[dict[Key, Values], 
     return ({key: values for key, values in new.items() if key not in later}, later)
 
 
-def _built(
-    book: Book, resource: Resource, values: Values, keys: dict[str, dict[Key, int]], pk: int | None = None
-) -> models.Model:
-    given: dict[str, Any] = {"pk": pk}
-    for name, column in columns(resource.name).items():
-        if not column.refers:
-            given[name] = values[name]
+def _makers(book: Book, resource: Resource, keys: Keys) -> Makers:
+    """What works out the value of each field from the values of a row."""
+    made: Makers = {
+        name: itemgetter(name) for name, column in columns(resource.name).items() if not column.refers
+    }
     for field, number in resource.compared:
-        given[field] = comparable(str(values[number]))
+        made[field] = partial(_comparable, number)
     if resource.places:
-        given["places"] = values["places"]
-    referred: dict[str, Key | None] = {}
+        made["places"] = itemgetter("places")
     for ref in refs(resource.name):
         if ref.field:
-            referred[ref.field] = key = ref_key(ref, values)
-            given[f"{ref.field}_id"] = None if key is None else keys[ref.target][key]
+            made[f"{ref.field}_id"] = partial(_referred, ref, keys[ref.target])
     for field, source in resource.copies:
-        target = next(ref.target for ref in refs(resource.name) if ref.field == source)
-        copied = next(ref for ref in refs(target) if ref.field == field)
-        row = book.get(target, referred[source])
-        key = ref_key(copied, row) if row is not None else None
-        given[f"{field}_id"] = None if key is None else keys[copied.target][key]
-    return resource.model(**given)
+        first = next(ref for ref in refs(resource.name) if ref.field == source)
+        then = next(ref for ref in refs(first.target) if ref.field == field)
+        made[f"{field}_id"] = partial(_copied, book, first, then, keys[then.target])
+    return made
+
+
+def _comparable(number: str, values: Values) -> str:
+    return comparable(str(values[number]))
+
+
+def _referred(ref: Ref, keys: dict[Key, int], values: Values) -> int | None:
+    key = ref_key(ref, values)
+    return None if key is None else keys[key]
+
+
+def _copied(book: Book, first: Ref, then: Ref, keys: dict[Key, int], values: Values) -> int | None:
+    row = book.get(first.target, ref_key(first, values))
+    return None if row is None else _referred(then, keys, row)

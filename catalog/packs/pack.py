@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from functools import cache
 
 from catalog.packs.columns import refs
 from catalog.packs.declare import Ref, Resource
@@ -40,24 +41,35 @@ class Pack:
 
 
 def names_nothing(ref: Ref, values: Values) -> bool:
-    return all(values.get(column) is None for column in ref.own)
+    get = values.get
+    for column in ref.own:  # noqa: SIM110  asked some times for every row
+        if get(column) is not None:
+            return False
+    return True
 
 
 def ref_key(ref: Ref, values: Values) -> Key | None:
     """The key of the row that these columns name; None where they are empty."""
-    return None if names_nothing(ref, values) else tuple(values.get(column) for column in ref.columns)
+    if names_nothing(ref, values):
+        return None
+    get = values.get
+    return tuple([get(column) for column in ref.columns])
 
 
 def key_of(name: str, values: Values) -> Key:
     """What the row is recognised by. Part numbers are compared normalised."""
     if name == "parts":
         return (values["brand"], normalise(str(values["number"])))
-    of_field = {ref.field: ref for ref in refs(name)}
     key: list[Value] = []
-    for part in BY_NAME[name].key.split():
-        ref = of_field.get(part)
+    for ref, column in _key_parts(name):
         if ref is None:
-            key.append(values.get(part))
+            key.append(values.get(column))
         else:
             key.extend(ref_key(ref, values) or (None,) * len(ref.columns))
     return tuple(key)
+
+
+@cache
+def _key_parts(name: str) -> tuple[tuple[Ref | None, str], ...]:
+    of_field = {ref.field: ref for ref in refs(name)}
+    return tuple((of_field.get(field), field) for field in BY_NAME[name].key.split())

@@ -5,7 +5,7 @@ read is read on, so that all faults come at once.
 """
 
 import csv
-import io
+import re
 from collections.abc import Iterator
 from difflib import get_close_matches
 from pathlib import Path
@@ -13,11 +13,15 @@ from pathlib import Path
 from catalog.packs.cells import value_of
 from catalog.packs.columns import columns
 from catalog.packs.faults import Faults, Wrong
-from catalog.packs.pack import Row, Table
+from catalog.packs.pack import Row, Table, Value
 
 MEGABYTE = 1_000_000
-LARGEST_FILE = 64 * MEGABYTE
-MOST_ROWS = 200_000
+# A pack is held in memory while it is checked, with about a kilobyte for each row.
+LARGEST_FILE = 256 * MEGABYTE
+MOST_ROWS = 1_000_000
+# Codes, dates and prices come again and again: each is worked out once, and held once.
+REMEMBERED = 20_000
+Known = dict[str, dict[str, Value]]
 UTF_16 = (b"\xff\xfe", b"\xfe\xff")
 
 
@@ -30,7 +34,8 @@ def read_table(folder: Path, table: Table, faults: Faults) -> None:
         faults.of_table(resource, file, wrong.what, wrong.right)
         faults.broken.add(resource.name)
         return
-    records = csv.reader(io.StringIO(text, newline=""), strict=True)
+    known: Known = {name: {} for name in columns(resource.name)}
+    records = csv.reader(_lines(text), strict=True)
     number = 0
     header: list[str] = []
     empty: list[int] = []  # told only where something follows: spreadsheets leave empty rows at the end
@@ -50,7 +55,7 @@ def read_table(folder: Path, table: Table, faults: Faults) -> None:
                 for gap in empty:
                     faults.of_row(resource, file, gap, "", "the row is empty", "fill it or delete it")
                 empty.clear()
-                table.rows.append(_row(table, header, number, record, faults))
+                table.rows.append(_row(table, header, number, record, known, faults))
         if not number:
             raise Wrong("is empty", f"write the header {','.join(columns(resource.name))}")
     except csv.Error as error:
@@ -61,6 +66,11 @@ def read_table(folder: Path, table: Table, faults: Faults) -> None:
     except Wrong as wrong:
         faults.of_table(resource, file, wrong.what, wrong.right)
         faults.broken.add(resource.name)
+
+
+def _lines(text: str) -> Iterator[str]:
+    """With their ends, as csv wants them. A text stream would hold the file again, at four times its size."""
+    return (found.group() for found in re.finditer(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+", text))
 
 
 def _header_is_right(table: Table, header: list[str], faults: Faults) -> bool:
@@ -90,7 +100,9 @@ def _wrong_in_header(wanted: list[str], header: list[str]) -> Iterator[tuple[str
             yield name, "stands twice in the header", "keep one of them"
 
 
-def _row(table: Table, header: list[str], number: int, record: list[str], faults: Faults) -> Row:
+def _row(
+    table: Table, header: list[str], number: int, record: list[str], known: Known, faults: Faults
+) -> Row:
     row = Row(number, {})
     wanted = columns(table.resource.name)
     if len(record) != len(header):
@@ -102,8 +114,14 @@ def _row(table: Table, header: list[str], number: int, record: list[str], faults
         faults.of_row(table.resource, table.file, number, "", what, right)
         row.bad.update(wanted)
     for name, text in zip(header, record, strict=False) if not row.bad else ():
+        before = known[name]
+        if text in before:
+            row.values[name] = before[text]
+            continue
         try:
-            row.values[name] = value_of(wanted[name], text)
+            value = row.values[name] = value_of(wanted[name], text)
+            if len(before) < REMEMBERED:
+                before[text] = value
         except Wrong as wrong:
             faults.of_row(table.resource, table.file, number, name, wrong.what, wrong.right)
             row.bad.add(name)

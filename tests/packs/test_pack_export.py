@@ -1,6 +1,7 @@
 """A pack that was exported and imported into an empty database is exported again byte for byte."""
 
 import json
+import os
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -215,7 +216,7 @@ FILLED = [
 ]  # fmt: skip
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=int(os.environ.get("HYPOTHESIS_EXAMPLES", "25")), deadline=None)
 @given(rows=catalogues())
 def test_any_catalogue_goes_from_sqlite_to_postgresql_and_back_unchanged(on, tmp_path_factory, rows):
     start, there, back = (tmp_path_factory.mktemp("pack") for _ in range(3))
