@@ -9,7 +9,6 @@ compare them exactly.
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from decimal import Decimal
 from typing import Any
 
 from catalog.offers.files import Cell
@@ -17,15 +16,11 @@ from catalog.packs.cells import value_of
 from catalog.packs.columns import Column, columns
 from catalog.packs.faults import Wrong
 from catalog.rules.partnumber import comparables, normalise
-from catalog.rules.pricetext import amount
 from shop.rules.errors import Refused
 
 MOST_KEPT = 100_000
 LONGEST_NUMBER = 60
-PLACES = 4
-_COMMON = re.compile(r"([0-9]{1,9})([.,])([0-9]{1,2})")
 _DOTTED_DAY = re.compile(r"([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4})")
-_SIGN = {".": "point", ",": "comma"}
 
 Read = Callable[[Any], Any]
 
@@ -45,52 +40,11 @@ class Remembering(dict[Cell, Any]):
         return value
 
 
-class Amounts:
-    """Reads amounts as ten-thousandths. All of a file's amounts share one decimal sign."""
-
-    def __init__(self, sign: str, nothing: Any) -> None:
-        self.said, self.used, self.nothing = sign, sign, nothing
-
-    def reader(self, name: str, *, required: bool) -> Read:
-        column = _column(name, required)
-
-        def read(cell: Cell) -> Any:
-            found = _COMMON.fullmatch(cell) if isinstance(cell, str) else None
-            if found:
-                whole, mark, decimals = found.groups()
-                used = _SIGN[mark]
-                if self.used == used or not self.used:
-                    self.used = used
-                    return str(int(whole + decimals.ljust(PLACES, "0")))
-            return self._slow(column, cell)
-
-        return read
-
-    def _slow(self, column: Column, cell: Cell) -> Any:
-        text = _text(cell)
-        if text and isinstance(cell, str):
-            try:
-                plain, used = amount(text, self.said)
-                if used and self.used and used != self.used:
-                    amount(text, self.used)  # refuses it, naming both signs
-            except Refused as refused:
-                raise Wrong(refused.faults[0].what, refused.faults[0].right) from None
-            text, self.used = plain, self.used or used
-        if "." in text:
-            text = text.rstrip("0").rstrip(".")
-        value = value_of(column, text)
-        return self.nothing if value is None else ten_thousandths(value)
-
-
-def ten_thousandths(value: Any) -> str:
-    return str(int(Decimal(value).scaleb(PLACES)))
-
-
 def whole_number(name: str, nothing: Any) -> Read:
-    column = _column(name)
+    column = column_of(name)
 
     def read(cell: Cell) -> Any:
-        value = value_of(column, _text(cell))
+        value = value_of(column, text_of(cell))
         return nothing if value is None else str(value)
 
     return read
@@ -98,10 +52,10 @@ def whole_number(name: str, nothing: Any) -> Read:
 
 def day(name: str, nothing: Any) -> Read:
     """Year-month-day, or day.month.year with dots, which is never written month first (common practice)."""
-    column = _column(name)
+    column = column_of(name)
 
     def read(cell: Cell) -> Any:
-        text = _text(cell)
+        text = text_of(cell)
         if found := _DOTTED_DAY.fullmatch(text):
             text = f"{found[3]}-{found[2]:0>2}-{found[1]:0>2}"
         value = value_of(column, text)
@@ -150,7 +104,7 @@ def part_number(nothing: Any) -> Read:
                 f"is kept as the number {cell:f}", "format the column as text, so that no nought gets lost"
             )
         try:
-            number = normalise(_text(cell))
+            number = normalise(text_of(cell))
         except Refused as refused:
             raise Wrong(refused.faults[0].what, refused.faults[0].right) from None
         if len(number) > LONGEST_NUMBER:
@@ -161,17 +115,17 @@ def part_number(nothing: Any) -> Read:
 
 
 def supplier_number(cell: Cell) -> str:
-    text = cell.strip() if isinstance(cell, str) else _text(cell)
+    text = cell.strip() if isinstance(cell, str) else text_of(cell)
     if len(text) <= LONGEST_NUMBER and text.isprintable():
         return text
-    return str(value_of(_column("supplier_number"), " ".join(text.split())))
+    return str(value_of(column_of("supplier_number"), " ".join(text.split())))
 
 
 def brand(known: Mapping[str, int], nothing: Any, unknown: Any) -> Read:
     """By code or name. `unknown` is what an unknown brand becomes, None to call it wrong."""
 
     def read(cell: Cell) -> Any:
-        text = _text(cell)
+        text = text_of(cell)
         if not text:
             return nothing
         found = known.get(text.casefold())
@@ -186,7 +140,7 @@ def brand(known: Mapping[str, int], nothing: Any, unknown: Any) -> Read:
 
 def currency(wanted: str, nothing: Any) -> Read:
     def read(cell: Cell) -> Any:
-        text = _text(cell)
+        text = text_of(cell)
         if text and text.upper() != wanted:
             raise Wrong(f"'{text}' is not the supplier's currency", f"give prices in {wanted}")
         return nothing
@@ -195,15 +149,15 @@ def currency(wanted: str, nothing: Any) -> Read:
 
 
 def break_quantity(cell: Cell) -> int | None:
-    text = _text(cell)
+    text = text_of(cell)
     if not text:
         return None
-    value = value_of(_break_column(), text)
+    value = value_of(_of_breaks(), text)
     assert isinstance(value, int)
     return value
 
 
-def _text(cell: Cell) -> str:
+def text_of(cell: Cell) -> str:
     """A cell as text. A workbook's whole number is one without a point; other numbers are no text."""
     if isinstance(cell, str):
         text = cell.strip()
@@ -215,9 +169,9 @@ def _text(cell: Cell) -> str:
     return f"{cell:f}"
 
 
-def _column(name: str, required: bool = False) -> Column:
+def column_of(name: str, required: bool = False) -> Column:
     return replace(columns("offers")[name], required=required)
 
 
-def _break_column() -> Column:
+def _of_breaks() -> Column:
     return columns("price_breaks")["quantity_from"]

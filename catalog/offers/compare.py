@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from catalog.models import Brand
 from catalog.offers.difference import Difference
-from catalog.offers.rows import FileFaults
+from catalog.offers.file_faults import FileFaults
 from catalog.offers.staging import CHANGES, GONE, RESOLVED, Staging, fetched, one
 from catalog.offers.statements import Statements
 from catalog.packs.faults import LISTED

@@ -5,18 +5,19 @@ is it gone through again row by row, to tell every fault with its row and column
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from itertools import compress
 from typing import Any
 
 from catalog.offers import cells
+from catalog.offers.amounts import Amounts
+from catalog.offers.file_faults import FileFaults, WrongTogether
 from catalog.offers.files import Chunk, Record
 from catalog.offers.layout import Layout
-from catalog.packs.faults import LISTED, Wrong
+from catalog.packs.faults import Wrong
 from catalog.rules.partnumber import comparables
 from catalog.rules.pricejump import dearer
-from shop.rules.errors import Fault, Refused
 
 Reader = Callable[[Any], Any]
 # In the order of the staging table. `brand` and `number` together name the part.
@@ -24,38 +25,6 @@ STAGED = (
     "brand", "number", "supplier_number", "supplier_normalised", "price", "pack", "minimum_quantity",
     "deposit", "lead_days", "valid_from", "valid_until", "breaks",
 )  # fmt: skip
-
-
-@dataclass
-class FileFaults:
-    """Faults by row: the first ones are listed, the rest are counted."""
-
-    file: str
-    found: list[tuple[int, Fault]] = field(default_factory=list)
-    count: int = 0
-
-    def add(self, row: int, column: str, what: str, right: str) -> None:
-        self.count += 1
-        if len(self.found) < LISTED:
-            where = f"{self.file}, row {row}" + (f", column {column}" if column else "")
-            self.found.append((row, Fault(where, what, right)))
-
-    def refuse(self) -> None:
-        if not self.count:
-            return
-        listed = [fault for _, fault in sorted(self.found, key=lambda entry: entry[0])[:LISTED]]
-        if self.count > len(listed):
-            rest = self.count - len(listed)
-            listed.append(Fault(self.file, f"{rest} more faults are not listed", "mend these first"))
-        raise Refused(listed)
-
-
-class WrongTogether(Wrong):
-    """Cells of one row that do not agree; `name` is the column that is told, as we call it."""
-
-    def __init__(self, name: str, what: str, right: str) -> None:
-        super().__init__(what, right)
-        self.name = name
 
 
 @dataclass(frozen=True)
@@ -83,7 +52,7 @@ class Rows:
     ) -> None:
         self.layout, self.nothing, self.first_day = layout, nothing, valid_from.isoformat()
         self.fixed_brand = None if fixed_brand is None else str(fixed_brand)
-        amounts = cells.Amounts(decimal, nothing)
+        amounts = Amounts(decimal, nothing)
         unknown = "0" if leave_out_unknown else None  # no brand has the key 0
         remembered: dict[str, Callable[[Any], Any]] = {
             "brand": cells.brand(brands, nothing, unknown),

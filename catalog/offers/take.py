@@ -17,10 +17,11 @@ from catalog.models import Brand, Supplier
 from catalog.offers.compare import Compared, compare, resolve
 from catalog.offers.dialect import dialect
 from catalog.offers.difference import Difference, Line, all_lines, first_lines
+from catalog.offers.file_faults import FileFaults
 from catalog.offers.files import Sheet, digest, opened
 from catalog.offers.layout import layout_of
 from catalog.offers.reading import Reading, kept_reading
-from catalog.offers.rows import FileFaults, Rows
+from catalog.offers.rows import Rows
 from catalog.offers.staging import RESOLVED, Staging, one
 from catalog.offers.statements import Statements
 from catalog.offers.write import taken_before, write

@@ -57,9 +57,7 @@ def is_held(old: Decimal, new: Decimal, percent: Decimal) -> bool:
     return old == 0 or abs(new - old) * 100 > percent * old
 
 
-def dearer(
-    price: Amount, breaks: Iterable[tuple[int, Amount]]
-) -> tuple[tuple[int, Amount], ...]:
+def dearer(price: Amount, breaks: Iterable[tuple[int, Amount]]) -> tuple[tuple[int, Amount], ...]:
     """The price breaks, as (pieces from, price), that cost more than the price of a single piece.
 
     All amounts in one unit: Decimals of the currency, or whole ten-thousandths of it.
