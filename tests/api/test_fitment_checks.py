@@ -80,7 +80,9 @@ def test_an_open_answer_says_on_what_it_depends(verdict):
     assert verdict(OLD, built="2014")["fits_if"] == ""
 
 
-def test_a_part_that_nobody_lists_fits_by_the_applications_of_those_that_serve_alike(verdict, check, catalogue):
+def test_a_part_that_nobody_lists_fits_by_the_applications_of_those_that_serve_alike(
+    verdict, check, catalogue
+):
     group = InterchangeGroup.objects.get()
     InterchangeMember.objects.create(group=group, part=catalogue.parts[3])
     facts = {"options": {"heater-connector": "9-way"}}

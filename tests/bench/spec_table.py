@@ -14,7 +14,7 @@ def measure(trade: Trade, count: int) -> tuple[int, Measured]:
     from catalog.spec_cards import spec_card, spec_rows
     from catalog.spec_pages import ORDER, Place, first_page, page_after
 
-    rows = spec_rows().filter(part_type__code="type-1")
+    rows = spec_rows().filter(part_type_id=1)  # as the page asks, which has looked the code up
     pages = rows.count() // PER_PAGE
     deep = min(DEEP, pages - 1)
     before = list(
