@@ -41,9 +41,20 @@ class Application(models.Model):
     class Meta:
         ordering = ["family", "part_type", "part", "ordinal"]
         indexes = [
+            # Answers "parts of this type for this family" whole, and in the order in which pages follow.
             models.Index(
-                fields=["family", "part_type"],
-                include=["part", "polarity", "built_from", "built_until", "serial_from", "serial_until"],
+                fields=["family", "part_type", "part", "ordinal"],
+                include=[
+                    "id",
+                    "polarity",
+                    "scope",
+                    "position",
+                    "quantity",
+                    "built_from",
+                    "built_until",
+                    "serial_from",
+                    "serial_until",
+                ],
                 name="application_family_type",
             ),
         ]
