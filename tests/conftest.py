@@ -160,28 +160,15 @@ def database(request: pytest.FixtureRequest, django_db_setup: Databases, django_
     return vendor
 
 
-def _empty_although_guarded() -> None:
-    """Emptying a test database deletes issued rows, which the database refuses: lift the guards for that.
-
-    Flushing sends post_migrate, which puts them back.
-    """
-    from catalog.guards import GUARDS as CATALOG_GUARDS
-    from estimates.guards import GUARDS
-    from shop.apps import GUARDS as SHOP_GUARDS
-    from shop.guards import remove
-
-    original = TransactionTestCase._fixture_teardown
+@pytest.fixture(scope="session", autouse=True)
+def _emptied_in_our_own_way() -> None:
+    """For tests with transactions of their own: see tests/emptying.py."""
+    from emptying import empty
 
     def teardown(self: TransactionTestCase) -> None:
-        remove(connections["default"], [*SHOP_GUARDS, *CATALOG_GUARDS, *GUARDS])
-        original(self)
+        empty(connections["default"])
 
     TransactionTestCase._fixture_teardown = teardown  # type: ignore[method-assign]
-
-
-@pytest.fixture(scope="session", autouse=True)
-def _teardown_past_the_guards() -> None:
-    _empty_although_guarded()
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -60,18 +60,23 @@ def exact(normalised: str) -> list[Row]:
 
 def beginning(normalised: str, most: int) -> list[Row]:
     """Parts whose number begins like this, in the order of their numbers (the very number first)."""
-    return _read(BEGINNING, [normalised, normalised + LAST, most])
+    return _in_order(_read(BEGINNING, [normalised, normalised + LAST, most]))
 
 
 def numbered(normalised: str, most: int) -> list[Row]:
     """Those beginning like this, and those that a supplier calls exactly so."""
-    return _read(NUMBERED, [normalised, normalised + LAST, most, normalised, most])
+    return _in_order(_read(NUMBERED, [normalised, normalised + LAST, most, normalised, most]))
 
 
 def one_slip(normalised: str, most: int) -> list[Row]:
     """Parts whose number is one slip of the finger away; none for a number longer than any label carries."""
     near = one_slip_away(normalised)
     return _read(SLIPS, [a_list(near), most]) if near else []
+
+
+def _in_order(found: list[Row]) -> list[Row]:
+    """The few rows kept, by number: joining the names may have mixed what the index brought in order."""
+    return sorted(found, key=lambda row: (row.supplier != "", row.normalised))
 
 
 def a_list(texts: Iterable[str]) -> Any:

@@ -62,7 +62,7 @@ def for_each(*strategies, examples: int):
 
     def decorate(test):
         def tried(db: None) -> None:
-            @settings(max_examples=examples)
+            @settings(max_examples=examples, deadline=None)
             @given(st.tuples(*strategies))
             def example(drawn) -> None:
                 with transaction.atomic():

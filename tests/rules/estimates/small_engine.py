@@ -22,8 +22,9 @@ from catalog.service_cards import (
     StepCard,
     TestPointCard,
 )
+from estimates.rules.choice import Market
 from estimates.rules.plan import Found, NeedAt
-from estimates.rules.supply import Market, resolve
+from estimates.rules.supply import resolve
 from estimates.rules.terms import Terms
 from estimates.rules.workload import workload
 from shop.rules.markup import MarkupBand
