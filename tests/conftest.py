@@ -11,6 +11,7 @@ from collections.abc import Generator, Iterator
 from pathlib import Path
 from typing import Any
 
+import profiles  # noqa: F401  how many examples random tests try
 import pytest
 from django.db import connections
 from django.test import TransactionTestCase

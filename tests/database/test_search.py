@@ -145,7 +145,7 @@ def plan(sql: str, params: list) -> str:
 
 
 def test_numbers_and_words_are_answered_from_their_indexes():
-    """PostgreSQL would rather read small tables whole: told not to, and knowing the rows, it uses the index."""
+    """PostgreSQL would rather read a small table whole: told not to, it uses the index."""
     parts = shelf([f"A{n}" for n in range(1000)])
     supplier = Supplier.objects.create(code="s", name="S", currency="EUR")
     Offer.objects.bulk_create(

@@ -3,7 +3,6 @@ is above every value of the other is plain arithmetic. No source."""
 
 from decimal import Decimal
 
-import profiles  # noqa: F401  how many examples to try
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st

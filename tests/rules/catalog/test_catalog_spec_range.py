@@ -8,7 +8,6 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pint
-import profiles  # noqa: F401  how many examples to try
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st

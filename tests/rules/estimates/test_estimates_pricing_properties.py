@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
-import profiles  # noqa: F401  how many examples to try
 from hypothesis import assume, given
 from hypothesis import strategies as st
 

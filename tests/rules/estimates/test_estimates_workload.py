@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 
-import profiles  # noqa: F401  how many examples to try
 from hypothesis import given
 from hypothesis import strategies as st
 
