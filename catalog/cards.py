@@ -1,5 +1,6 @@
 """What the catalogue hands to the other rooms: plain values, read once, with natural keys."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -89,10 +90,13 @@ class PartCard:
 
 @dataclass(frozen=True)
 class Candidate:
-    """A part with every rule that speaks of it for one engine family."""
+    """A part with every rule that speaks of it for one engine family; and by the name shown for it, each
+    other member of its interchange group with its rules, where the part has no application of its own and
+    is judged by theirs (see catalog.rules.interchange)."""
 
     part: PartCard
     rules: tuple[Rule, ...]
+    lenders: Mapping[str, tuple[Rule, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

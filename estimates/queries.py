@@ -5,17 +5,18 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Literal, cast
 
+from catalog.alike import with_alike
 from catalog.cards import FamilyCard, PositionCard
 from catalog.queries import candidates, offers_on, part_cards, replacements_from
 from catalog.rules.interval import DateInterval
 from catalog.rules.replacement import current
 from catalog.service_queries import stated
 from estimates.models import DraftChoice, Finding, Job, Reading, UnitOption
+from estimates.rules.choice import Bundle, Market
 from estimates.rules.entry import shown_reading
 from estimates.rules.intake import CustomerIn, JobIn, JudgedIn, ReadingIn, UnitIn
 from estimates.rules.plan import FoundStanding
 from estimates.rules.reading import Measured
-from estimates.rules.supply import Bundle, Market
 from estimates.rules.terms import Terms
 from shop.models import Fee, LineTax, MarkupBand, TaxRate, Workshop
 from shop.rules.errors import Refused
@@ -62,7 +63,7 @@ def terms_of(workshop: Workshop) -> Terms:
 
 def market_for(family: str, part_types: Collection[str], today: date) -> Market:
     """Everything the catalogue says about these part types for this family on this day."""
-    found = candidates(family, sorted(part_types))
+    found = with_alike(candidates(family, sorted(part_types)), family)
     parts = {c.part.id: c.part for cards in found.values() for c in cards}
     chains = replacements_from(parts)
     successors: dict[int, tuple[Bundle, ...]] = {}

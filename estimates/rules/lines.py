@@ -2,7 +2,7 @@
 
 Places that the same part answers share a line: two heaters of one number, cylinders 3 and 5, are one line
 of two pieces. A part whose fitment waits for a fact says so on its line, with the span of the candidates'
-prices.
+prices; one whose fitment is another's says whose.
 
 >>> from catalog.cards import PartCard, PositionCard
 >>> from shop.rules.markup import MarkupBand
@@ -98,7 +98,7 @@ def part_lines(
 
 def _note(supply: Supply, terms: Terms) -> str:
     if not supply.to_confirm or supply.span is None:
-        return ""
+        return f"{supply.alike[:1].upper()}{supply.alike[1:]}." if supply.alike else ""
     low, high = (format_money(amount, terms.currency) for amount in supply.span)
     which = " or ".join(supply.candidates)
     span = f"at {high} each" if low == high else f"between {low} and {high} each, priced here at the dearest"

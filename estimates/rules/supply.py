@@ -10,7 +10,7 @@ problem with a name; it is never left out of the price in silence.
 Two suppliers, one selling singly and one in tens: three pieces are cheaper singly, nine are not.
 
 >>> from datetime import date
->>> from catalog.cards import PositionCard
+>>> from catalog.cards import Candidate, PositionCard
 >>> from catalog.rules.fitment import Rule
 >>> from catalog.rules.interval import DateInterval
 >>> from shop.rules.markup import MarkupBand
@@ -41,29 +41,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from catalog.cards import Candidate, FamilyCard, OfferCard, PartCard
-from catalog.rules.fitment import UnitFacts, judge, outcome
+from catalog.cards import FamilyCard, OfferCard, PartCard
+from catalog.rules.fitment import UnitFacts
+from estimates.rules.choice import Asked, Bundle, Choice, Market, choose, serves_like
 from estimates.rules.plan import Item, NeedAt, Plan
 from estimates.rules.terms import Terms
 from estimates.rules.workload import NeedKey, workload
 from shop.rules.errors import Fault, Refused
-
-Bundle = tuple[tuple[int, int], ...]
-"""(part id, pieces of it) that together stand for one piece of what is needed."""
-
-
-@dataclass(frozen=True, slots=True)
-class Market:
-    """What the catalogue says about the needed part types on one day.
-
-    `candidates` by part type; `offers` by part id, all valid; `parts` by id; `successors` by part id: what
-    the part is bought as today, empty or absent where it stands for itself.
-    """
-
-    candidates: Mapping[str, Sequence[Candidate]]
-    offers: Mapping[int, Sequence[OfferCard]]
-    parts: Mapping[int, PartCard]
-    successors: Mapping[int, Sequence[Bundle]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +66,7 @@ class Piece:
 @dataclass(frozen=True, slots=True)
 class Supply:
     """The answer to a need. `to_confirm` names the missing fact; `span` is then the price span per piece.
+    `alike` says whose fitment it rests on where it is another part's ("serves like Orlin A1, which fits").
 
     `problem` says why there is no answer; then there are no pieces.
     """
@@ -91,6 +76,7 @@ class Supply:
     candidates: tuple[str, ...] = ()
     span: tuple[Decimal, Decimal] | None = None
     problem: str = ""
+    alike: str = ""
 
     @property
     def price(self) -> Decimal:
@@ -101,15 +87,6 @@ class Supply:
     def to_pay(self) -> Decimal:
         """Of one piece needed, without tax: price and deposit."""
         return self.price + sum((piece.deposit * piece.per for piece in self.pieces), Decimal(0))
-
-
-@dataclass(frozen=True, slots=True)
-class _Choice:
-    """Bundles that would answer a need; places with equal ones are bought together, whatever the words."""
-
-    bundles: tuple[Bundle, ...]
-    to_confirm: str
-    problem: str
 
 
 def resolve_plan(
@@ -143,12 +120,13 @@ def resolve(
     How many pieces are bought decides price breaks and packs: those of `firm`; where nothing firm wants
     these parts, the fewest that one of `apart` (what may be decided on its own) wants; without either, all.
     """
-    choices = {need.key: _choose(need, market, facts, family) for need in needs}
-    together: dict[tuple[str, _Choice], list[NeedAt]] = defaultdict(list)
+    asked = Asked(market, facts, family)
+    choices = {need.key: choose(need, asked) for need in needs}
+    together: dict[tuple[str, Choice], list[NeedAt]] = defaultdict(list)
     for need in needs:
         together[need.part_type, choices[need.key]].append(need)
     supplies = {
-        (part_type, choice): _supply(choice, _pieces(same, firm, apart), market, terms)
+        (part_type, choice): _supply(choice, same, _pieces(same, firm, apart), asked, terms)
         for (part_type, choice), same in together.items()
     }
     return {need.key: supplies[need.part_type, choices[need.key]] for need in needs}
@@ -165,40 +143,6 @@ def _pieces(
     return min(filter(None, wanted), default=sum(need.quantity for need in needs))
 
 
-def _choose(need: NeedAt, market: Market, facts: UnitFacts, family: FamilyCard) -> _Choice:
-    place = need.place
-    rules = {candidate.part.id: candidate.rules for candidate in market.candidates.get(need.part_type, ())}
-    bare = {
-        part: outcome(of_part, facts, family.scheme, place.code, place.scope, family.bank_of)
-        for part, of_part in rules.items()
-    }
-    fitting: set[Bundle] = set()
-    open_ones: dict[Bundle, list[int]] = {}
-    for part in rules:
-        for bundle in market.successors.get(part) or (((part, 1),),):
-            # What a part is bought as may have rules of its own, which may rule it out or leave it open.
-            told = {one: bare[one] for one in (part, *(each for each, _ in bundle)) if one in bare}
-            if all(answer == "fits" for answer in told.values()):
-                fitting.add(bundle)
-            elif "does not fit" not in told.values():
-                open_ones.setdefault(bundle, [one for one, answer in told.items() if answer == "cannot tell"])
-    if fitting:
-        return _Choice(tuple(sorted(fitting)), "", "")
-    if not open_ones:
-        return _Choice(
-            (), "", f"no {need.type_name} in the catalogue fits {place.label} of this {family.name}"
-        )
-    asked = dict.fromkeys(part for parts in open_ones.values() for part in parts)
-    missing = dict.fromkeys(
-        fact.text
-        for part in asked
-        for fact in judge(
-            rules[part], facts, family.scheme, place.code, place.scope, family.option_names, family.bank_of
-        ).missing
-    )
-    return _Choice(tuple(sorted(open_ones)), " and ".join(missing), "")
-
-
 @dataclass(frozen=True, slots=True)
 class _Bought:
     """One part of a bundle as it would be bought: cost per piece, and what the wanted pieces cost in all."""
@@ -210,41 +154,47 @@ class _Bought:
     spent: Decimal
 
 
-def _supply(choice: _Choice, quantity: int, market: Market, terms: Terms) -> Supply:
+def _supply(choice: Choice, needs: Sequence[NeedAt], quantity: int, asked: Asked, terms: Terms) -> Supply:
     if choice.problem:
         return Supply((), problem=choice.problem)
-    found: list[tuple[Decimal, int, str, list[_Bought]]] = []
-    unpriced: set[str] = set()
+    found: list[tuple[Decimal, int, str, Bundle, list[_Bought]]] = []
+    unpriced: dict[str, Bundle] = {}
     for bundle in choice.bundles:
-        parts = [market.parts[part_id] for part_id, _ in bundle]
+        parts = [asked.market.parts[part_id] for part_id, _ in bundle]
         tried = [
-            _buy(part, per, per * quantity, market, terms)
+            _buy(part, per, per * quantity, asked.market, terms)
             for part, (_, per) in zip(parts, bundle, strict=True)
         ]
         bought = [one for one in tried if one is not None]
         label = " + ".join(part.label for part in parts)
         if len(bought) < len(bundle):
-            unpriced.add(label)
+            unpriced[label] = bundle
             continue
         spent = sum((one.spent for one in bought), Decimal(0))
         days = max(one.offer.lead_days if one.offer else 0 for one in bought)
-        found.append((spent, days, label, bought))
+        found.append((spent, days, label, bundle, bought))
     if not found:
         names = ", ".join(sorted(unpriced))
         problem = f"no supplier offers {names} in {terms.currency} today, and there is no list price"
         return Supply((), problem=problem)
     found.sort(key=lambda entry: entry[:3])
     if not choice.to_confirm:
-        return Supply(tuple(_priced(one, terms) for one in found[0][3]))
-    supplies = [Supply(tuple(_priced(one, terms) for one in entry[3])) for entry in found]
+        *_, bundle, bought = found[0]
+        return Supply(tuple(_priced(one, terms) for one in bought), alike=serves_like(bundle, needs, asked))
+    supplies = [Supply(tuple(_priced(one, terms) for one in entry[4])) for entry in found]
     dearest = max(supplies, key=lambda supply: supply.to_pay)
     prices = [supply.price for supply in supplies]
+
+    def named(label: str, bundle: Bundle, *more: str) -> str:
+        beside = "; ".join(filter(None, (serves_like(bundle, needs, asked), *more)))
+        return f"{label} ({beside})" if beside else label
+
     return Supply(
         dearest.pieces,
         to_confirm=choice.to_confirm,
         candidates=(
-            *dict.fromkeys(entry[2] for entry in found),
-            *(f"{label} (no price today)" for label in sorted(unpriced)),
+            *dict.fromkeys(named(label, bundle) for _, _, label, bundle, _ in found),
+            *(named(label, unpriced[label], "no price today") for label in sorted(unpriced)),
         ),
         span=(min(prices), max(prices)),
     )
