@@ -4,6 +4,14 @@ a test holds the answers against what is documented here."""
 from rest_framework import serializers
 
 
+def alike_counted() -> serializers.ListField:
+    """The member `by_interchange`: labels of parts."""
+    return serializers.ListField(
+        child=serializers.CharField(),
+        help_text="parts that serve alike and whose applications were counted; empty where its own were",
+    )
+
+
 class PartNamedSerializer(serializers.Serializer):
     brand = serializers.CharField(help_text="the brand's code")
     number = serializers.CharField(help_text="in any spelling")
@@ -53,9 +61,7 @@ class VerdictSerializer(serializers.Serializer):
     reasons = serializers.ListField(child=serializers.CharField())
     missing = MissingFactSerializer(many=True, help_text="the fewest facts that would decide it")
     fits_if = serializers.CharField(help_text="what to tell a customer while it cannot be told; else empty")
-    by_interchange = serializers.ListField(
-        child=serializers.CharField(), help_text="parts that serve alike and whose applications were counted"
-    )
+    by_interchange = alike_counted()
     quantity = serializers.IntegerField(allow_null=True, help_text="per position, of a part that fits")
     quantity_agrees = serializers.BooleanField(
         allow_null=True, help_text="null where one of the two is not known"

@@ -127,5 +127,6 @@ def _undecided(row: Undecided) -> dict[str, Any]:
         "part": _part(row.part),
         "sentence": sentence(verdict),
         "fits_if": verdict.fits_if,
+        "by_interchange": list(verdict.by_interchange),
         "missing": [{"fact": missing.fact, "text": missing.text} for missing in verdict.missing],
     }

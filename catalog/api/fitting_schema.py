@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from catalog.api.fitment_schema import MissingFactSerializer
+from catalog.api.fitment_schema import MissingFactSerializer, alike_counted
 from catalog.models import Part
 from shop.api.fields import PlainDecimalField
 
@@ -51,9 +51,7 @@ class FittingPartSerializer(serializers.Serializer):
     quantity = serializers.IntegerField(
         allow_null=True, help_text="per position; null where the applications give several"
     )
-    by_interchange = serializers.ListField(
-        child=serializers.CharField(), help_text="parts that serve alike and whose applications were counted"
-    )
+    by_interchange = alike_counted()
     offers = CheapestOfferSerializer(many=True, help_text="one of each currency; amounts are not converted")
 
 
@@ -61,6 +59,7 @@ class UndecidedPartSerializer(serializers.Serializer):
     part = FoundPartSerializer()
     sentence = serializers.CharField()
     fits_if = serializers.CharField(help_text="what to tell a customer meanwhile")
+    by_interchange = alike_counted()
     missing = MissingFactSerializer(many=True, help_text="the fewest facts that would decide it")
 
 

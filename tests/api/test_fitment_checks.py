@@ -268,3 +268,6 @@ def test_the_answer_is_as_documented(check, as_stranger):
     schema = operation["responses"]["200"]["content"]["application/json"]["schema"]
     whole = {**schema, "components": document["components"]}
     jsonschema.validate(answer.json(), whole, jsonschema.Draft202012Validator)
+    described = document["components"]["schemas"]["Verdict"]
+    told = answer.json()["results"][0]["verdicts"][0]
+    assert set(described["required"]) == described["properties"].keys() == told.keys()

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.api.fitting import amount
-from catalog.models import Application, Offer, Part, PriceBreak, Supplier
+from catalog.models import Application, InterchangeGroup, InterchangeMember, Offer, Part, PriceBreak, Supplier
 from shop.api.fields import money_text
 
 ENGINE = {"part_type": "glow-plug", "family": "nk4", "on": "2024-07-01"}
@@ -48,6 +48,28 @@ def test_parts_fit_or_are_open_or_are_not_told(found):
     assert (
         told["undecided"][0]["fits_if"]
         == "fits if the heater connector is 9-way; tell us the heater connector"
+    )
+
+
+@pytest.mark.django_db
+def test_a_part_that_nobody_lists_says_whose_applications_were_lent_to_it(found, catalogue):
+    InterchangeMember.objects.create(group=InterchangeGroup.objects.get(), part=catalogue.parts[3])
+
+    def lent(rows: Any) -> dict[str, list[str]]:
+        return {row["part"]["number"]: row["by_interchange"] for row in rows}
+
+    told = found(built="2016", serial="NA000600")
+    # 77.100 fits from NA000500 on; the other lender waits for the connector, as the part of its own does.
+    assert lent(told["fitting"]) == {"77.100": [], "77.200": ["Lumo GX-2042", "Tarn 77.100"]}
+    assert lent(told["undecided"]) == {"GX-2042": []}
+
+    told = found(built="2016", serial="NA000499")
+    waits = {row["part"]["number"]: row["fits_if"] for row in told["undecided"]}
+    assert lent(told["undecided"]) == {"GX-2042": [], "77.200": ["Lumo GX-2042"]}
+    assert (
+        waits["77.200"]
+        == waits["GX-2042"]
+        == ("fits if the heater connector is 9-way; tell us the heater connector")
     )
 
 
@@ -161,6 +183,9 @@ def test_the_answer_is_as_documented(found, as_stranger):
     assert told["fitting"]
     assert told["undecided"]
     jsonschema.validate(told, whole, jsonschema.Draft202012Validator)
+    for kind, row in (("FittingPart", told["fitting"][0]), ("UndecidedPart", told["undecided"][0])):
+        described = document["components"]["schemas"][kind]
+        assert set(described["required"]) == described["properties"].keys() == row.keys()
 
 
 @given(
