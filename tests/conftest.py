@@ -5,6 +5,7 @@ in a temporary folder for this run. A test that has nothing database-bound to sa
 @pytest.mark.databases("sqlite").
 """
 
+import functools
 import os
 import tempfile
 from collections.abc import Generator, Iterator
@@ -190,6 +191,29 @@ def _pdfs_asked_for() -> Iterator[None]:
     pdf._weasyprint = noted
     yield
     pdf._weasyprint = original
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _same_page_same_pdf() -> Iterator[None]:
+    """The same HTML gives the same bytes: each is laid out once in a run, except in tests/documents, which
+    hold exactly that."""
+    from shop import pdf
+
+    original = pdf.write_pdf
+    kept: dict[tuple[str, str], bytes] = {}
+
+    @functools.wraps(original)
+    def write_pdf(html: str, sheet: str) -> bytes:
+        pdf._weasyprint()  # where it is missing it is missing every time
+        if "tests/documents/" in os.environ["PYTEST_CURRENT_TEST"]:
+            return original(html, sheet)
+        if (html, sheet) not in kept:
+            kept[html, sheet] = original(html, sheet)
+        return kept[html, sheet]
+
+    pdf.write_pdf = write_pdf
+    yield
+    pdf.write_pdf = original
 
 
 _in_vain: list[str] = []
