@@ -1,10 +1,9 @@
 """Which part serves which engine family, and what replaced what."""
 
-import django_filters
 from django.db.models import Prefetch
 from rest_framework import serializers
 
-from catalog.api.common import Contains, PartNumberFilter, PartRefSerializer, Within, code_of
+from catalog.api.common import BesideText, Contains, PartNumberFilter, PartRefSerializer, Within, code_of
 from catalog.models import (
     Application,
     ApplicationOption,
@@ -41,7 +40,7 @@ class ApplicationFilter(ApiFilterSet):
     number = PartNumberFilter("part__normalised")
     part_type = CodeFilter(PartType)
     family = CodeFilter(EngineFamily)
-    position = django_filters.CharFilter(field_name="position__code", label="a position's code")
+    position = BesideText(field_name="position__code", label="a position's code")
     everywhere = TruthFilter(
         field_name="position", lookup_expr="isnull", label="true: for every position of the scope"
     )

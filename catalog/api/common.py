@@ -5,12 +5,13 @@ from typing import Any
 import django_filters
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.validators import EMPTY_VALUES
 from django.db import models
 from django.db.models import QuerySet
 from rest_framework import serializers
 
 from catalog.rules.partnumber import normalise
-from shop.api.filters import CodeFilter
+from shop.api.filters import CodeFilter, TruthFilter
 from shop.rules.errors import Refused
 
 
@@ -62,6 +63,29 @@ class WithinCode(Below, CodeFilter):
 
     def __init__(self, path: str, model: type[models.Model], what: str) -> None:
         super().__init__(model, field_name=path, label=what)
+
+
+class Beside:
+    """For a filter on a column of a short table that the rows name: the rows it leaves are looked at in their
+    own order. Joined, that table could be the one to start from, and the whole list be sorted for a page."""
+
+    field_name: str
+
+    def filter(self, rows: QuerySet, value: Any) -> QuerySet:
+        if value in EMPTY_VALUES:
+            return rows
+        relation, _, column = self.field_name.partition("__")
+        named: Any = rows.model._meta.get_field(relation).related_model
+        found = named._default_manager.filter(**{column: value})
+        return rows.filter(**{f"{relation}__in": found.values("pk")}) if found.exists() else rows.none()
+
+
+class BesideText(Beside, django_filters.CharFilter):
+    pass
+
+
+class BesideTruth(Beside, TruthFilter):
+    pass
 
 
 class PartNumberField(forms.CharField):

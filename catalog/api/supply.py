@@ -2,14 +2,13 @@
 
 from datetime import date
 
-import django_filters
 from django.db.models import Prefetch, Q, QuerySet
 from rest_framework import serializers
 
-from catalog.api.common import Contains, PartNumberFilter, PartRefSerializer, code_of
+from catalog.api.common import BesideText, BesideTruth, Contains, PartNumberFilter, PartRefSerializer, code_of
 from catalog.models import Brand, Offer, PartType, PriceBreak, Supplier
 from shop.api.fields import MoneyField, ReadSerializer
-from shop.api.filters import ApiFilterSet, CodeFilter, DayFilter, TruthFilter
+from shop.api.filters import ApiFilterSet, CodeFilter, DayFilter
 from shop.api.views import ListView, ReadView
 
 
@@ -85,8 +84,8 @@ class OfferFilter(ApiFilterSet):
     brand = CodeFilter(Brand, field_name="part__brand")
     number = PartNumberFilter("part__normalised")
     part_type = CodeFilter(PartType, field_name="part__part_type")
-    currency = django_filters.CharFilter(field_name="supplier__currency", label="ISO 4217")
-    blocked = TruthFilter(field_name="supplier__blocked", label="false: only suppliers that may be used")
+    currency = BesideText(field_name="supplier__currency", label="ISO 4217")
+    blocked = BesideTruth(field_name="supplier__blocked", label="false: only suppliers that may be used")
     supplier_number = PartNumberFilter("supplier_normalised")
     on = DayFilter(method="valid_on", label="valid on this day")
 

@@ -1,17 +1,19 @@
 """Pages by key: each page starts after the last row of the one before, however deep it lies.
 
 The view states `page_key`, the columns that order its rows; together they are unique, and an index holds
-them, so that a page costs the same at row 50 and at row 500,000. There is no count and no page number. How
-another order is asked for is in shop.api.ordering. The cursor is opaque to clients: a place in one order of
-one list. It may be used with other filters and with another limit, and not with another order.
+them, so that a page costs the same at row 50 and at row 500,000. Where other tables are joined to the rows,
+the keys of a page are read first and its rows after. There is no count and no page number. How another order
+is asked for is in shop.api.ordering. The cursor is opaque to clients: a place in one order of one list. It
+may be used with other filters and with another limit, and not with another order.
 """
 
 import json
 from base64 import urlsafe_b64decode, urlsafe_b64encode
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.db.models import Field
+from django.db.models import Field, QuerySet
 from rest_framework.pagination import BasePagination
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -32,12 +34,19 @@ class KeyPagination(BasePagination):
         asked = request.query_params.get(PARAMETER, "")
         order = _order(asked, queryset.model, request, view)
         limit = _limit(request.query_params.get("limit"))
-        queryset = ordered(queryset, order)
+        in_order = ordered(queryset, order)
         if (cursor := request.query_params.get("cursor")) is not None:
-            queryset = following(queryset, order, _read(cursor, asked, order))
-        rows = list(queryset[: limit + 1])
-        self.following = _write(rows[limit - 1], asked, order) if len(rows) > limit else None
-        return rows[:limit]
+            in_order = following(in_order, order, _read(cursor, asked, order))
+        if not queryset.query.select_related:
+            rows = list(in_order[: limit + 1])
+            places = [[getattr(row, one.name) for one in order] for row in rows[limit - 1 :]]
+            found = rows[:limit]
+        else:
+            keys = list(in_order.values_list("pk", *(one.name for one in order))[: limit + 1])
+            places = [key[1:] for key in keys[limit - 1 :]]
+            found = _rows(queryset, [key[0] for key in keys[:limit]])
+        self.following = _write(places[0], asked) if len(places) > 1 else None
+        return found
 
     def get_paginated_response(self, data: Any) -> Response:
         following = None
@@ -136,8 +145,14 @@ def _limit(text: str | None) -> int:
     return int(text)
 
 
-def _write(row: Any, asked: str, order: Order) -> str:
-    values = [getattr(row, one.name) for one in order]
+def _rows(queryset: QuerySet, keys: Sequence[Any]) -> list[Any]:
+    """These rows with all that is joined to them. In one statement with the order and the limit, a planner
+    may join every row there is before it sorts them and gives fifty."""
+    of = queryset.order_by().in_bulk(keys)
+    return [of[key] for key in keys if key in of]
+
+
+def _write(values: Iterable[Any], asked: str) -> str:
     place = [asked, *(None if value is None else str(value) for value in values)]
     text = json.dumps(place, separators=(",", ":"))
     return urlsafe_b64encode(text.encode()).decode().rstrip("=")

@@ -213,24 +213,25 @@ def statements(ask: Any, address: str) -> int:
     return len(asked)
 
 
-# Beside the two of signing in (session, person): what the rows and what hangs below them take.
+# Beside the two of signing in (session, person): the keys of the page, where other tables are joined to its
+# rows; the rows; what hangs below them.
 STATEMENTS = {
     "makers": 1,
-    "engine-families": 4,
+    "engine-families": 5,
     "part-types": 1,
     "brands": 1,
-    "parts": 1,
-    "applications": 2,
-    "replacements": 1,
+    "parts": 2,
+    "applications": 3,
+    "replacements": 2,
     "properties": 1,
     "sources": 1,
-    "specs": 1,
+    "specs": 2,
     "suppliers": 1,
-    "offers": 2,
-    "components": 1,
-    "test-points": 4,
-    "access-steps": 5,
-    "operations": 6,
+    "offers": 3,
+    "components": 2,
+    "test-points": 5,
+    "access-steps": 6,
+    "operations": 7,
 }
 
 

@@ -10,6 +10,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from catalog.models import Brand, Part, PartType, Property, Spec
+from shop.api import pagination
 
 pytestmark = pytest.mark.django_db
 
@@ -78,6 +79,45 @@ def test_a_page_costs_no_count_and_no_offset(as_colleague, parts):
     text = " ".join(query["sql"].upper() for query in asked.captured_queries)
     assert "COUNT(" not in text
     assert "OFFSET" not in text
+
+
+def test_nothing_is_joined_until_it_is_known_which_rows_are_on_the_page(as_colleague, parts):
+    with CaptureQueriesContext(connection) as asked:
+        rows = as_colleague.get("/api/v1/parts/?limit=2&part_type=hose").json()["results"]
+    keys, page = [query["sql"] for query in asked if "LIMIT 3" in query["sql"] or "JOIN" in query["sql"]]
+    assert "JOIN" not in keys
+    assert '"catalog_brand"' in page
+    assert "LIMIT" not in page
+    assert [row["number"] for row in rows] == ["1", "10"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "found"),
+    [("currency=EUR", 1), ("currency=XTS", 0), ("blocked=false", 1), ("blocked=true", 1)],
+)
+def test_a_filter_on_the_supplier_leaves_the_offers_in_their_order(as_colleague, catalogue, asked, found):
+    with CaptureQueriesContext(connection) as statements:
+        assert len(as_colleague.get(f"/api/v1/offers/?{asked}").json()["results"]) == found
+    keys = [query["sql"] for query in statements if "LIMIT 51" in query["sql"]]
+    assert len(keys) == found
+    assert not any("JOIN" in sql for sql in keys)
+
+
+def test_a_row_taken_away_between_its_key_and_itself_is_left_out_and_the_next_page_follows(
+    as_colleague, parts, monkeypatch
+):
+    read = pagination._rows
+
+    def late(rows: Any, keys: Any) -> list[Any]:
+        Part.objects.filter(pk=keys[-1]).delete()
+        return read(rows, keys)
+
+    monkeypatch.setattr(pagination, "_rows", late)
+    first = as_colleague.get("/api/v1/parts/?limit=4").json()
+    monkeypatch.undo()
+    rest = walk(as_colleague, first["next"])
+    assert [f"{row['brand']} {row['number']}" for row in first["results"]] == parts[:3]
+    assert [f"{row['brand']} {row['number']}" for page in rest for row in page] == parts[4:]
 
 
 def test_the_following_page_is_linked_in_the_header_as_rfc_8288_writes_it(as_colleague, parts):
