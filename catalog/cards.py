@@ -8,6 +8,7 @@ from functools import cached_property
 
 from catalog.rules.fitment import Rule
 from catalog.rules.serial import SerialScheme
+from catalog.rules.stale import stated_on
 
 
 @dataclass(frozen=True)
@@ -120,6 +121,12 @@ class OfferCard:
     freight: Decimal = field(default=Decimal(0))
     free_freight_from: Decimal | None = None
     stale_after_days: int = 180
+    confirmed_on: date | None = None
+
+    @property
+    def stated_on(self) -> date:
+        """When the supplier last stated this price: with it, or with a complete price file that left it."""
+        return stated_on(self.valid_from, self.confirmed_on)
 
     def orderable(self, quantity: int) -> int:
         """The smallest quantity that can be ordered to have at least `quantity` pieces."""

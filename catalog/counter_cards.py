@@ -130,7 +130,7 @@ class Reply:
 def terms(offer: OfferCard) -> Terms:
     return Terms(
         offer.price, offer.breaks, offer.pack, offer.minimum_quantity, offer.deposit, offer.freight,
-        offer.free_freight_from, offer.lead_days, offer.valid_from, offer.stale_after_days,
+        offer.free_freight_from, offer.lead_days, offer.stated_on, offer.stale_after_days,
     )  # fmt: skip
 
 

@@ -12,17 +12,19 @@ ON = Statement(
     """
 SELECT o.id, o.part_id, s.code, s.name, s.currency, o.price, o.pack, o.minimum_quantity, o.deposit,
     o.lead_days, {plain}o.valid_from, {plain}o.valid_until, o.supplier_number, s.freight, s.free_freight_from,
-    s.stale_after_days, b.quantity_from, b.price
+    s.stale_after_days, {plain}f.confirmed_on, b.quantity_from, b.price
 FROM catalog_offer o JOIN catalog_supplier s ON s.id = o.supplier_id
+LEFT JOIN (SELECT supplier_id, MAX(valid_from) AS confirmed_on FROM catalog_pricefile WHERE complete
+    GROUP BY supplier_id) f ON f.supplier_id = s.id
 LEFT JOIN catalog_pricebreak b ON b.offer_id = o.id
 WHERE o.part_id {numbers} AND NOT s.blocked AND o.valid_from <= %s
     AND (o.valid_until IS NULL OR o.valid_until >= %s)
 ORDER BY o.part_id, s.code, o.valid_from DESC, b.quantity_from
 """,
-    amounts=[5, 8, 13, 14, 17],
-    days=[10, 11],
+    amounts=[5, 8, 13, 14, 18],
+    days=[10, 11, 16],
 )
-PRICE, BREAK = 5, 16
+PRICE, BREAK = 5, 17
 
 
 def offers_on(part_ids: Collection[int], day: date) -> dict[int, tuple[OfferCard, ...]]:

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from catalog.models import HeldPrice, Offer, PriceFile, Supplier
+from catalog.rules.stale import stale_days, stated_on
 
 SOON_DAYS = 30
 
@@ -26,31 +27,34 @@ class Standing:
 
 
 def standing_of(supplier: Supplier, today: date) -> Standing:
-    """Only the newest valid offer of each part counts. Two statements.
+    """Only the newest valid offer of each part counts. Three statements.
 
-    A price is stale when it started more than `stale_after_days` ago. A complete price file repeats the
-    prices it leaves as they are, so they are as fresh as the last one.
+    Which prices are stale is told by catalog.rules.stale.
     """
     own = Offer.objects.filter(supplier=supplier)
     valid = Q(valid_from__lte=today) & (Q(valid_until__isnull=True) | Q(valid_until__gte=today))
     newer = own.filter(valid, part=OuterRef("part"), valid_from__gt=OuterRef("valid_from"))
-    confirmed = _confirmed_on(supplier)
-    oldest_fresh = today - timedelta(days=supplier.stale_after_days)
-    stale = Q(pk__isnull=True) if confirmed and confirmed >= oldest_fresh else Q(valid_from__lt=oldest_fresh)
-    counted = (
+    confirmed = confirmed_on(supplier)
+    soon = Q(valid_until__lte=today + timedelta(days=SOON_DAYS))
+    by_day = (
         own.filter(valid)
         .filter(~Exists(newer))
-        .aggregate(
-            offered=Count("pk"),
-            ending=Count("pk", filter=Q(valid_until__lte=today + timedelta(days=SOON_DAYS))),
-            stale=Count("pk", filter=stale),
-        )
+        .order_by()
+        .values_list("valid_from")
+        .annotate(offered=Count("pk"), ending=Count("pk", filter=soon))
     )
+    offered = ending = stale = 0
+    for since, of_day, ending_of_day in by_day:
+        offered, ending = offered + of_day, ending + ending_of_day
+        if stale_days(stated_on(since, confirmed), supplier.stale_after_days, today) is not None:
+            stale += of_day
     starting = own.filter(valid_from__gt=today).count()
-    return Standing(starting=starting, confirmed_on=confirmed, **counted)
+    return Standing(offered, ending, stale, starting, confirmed)
 
 
-def _confirmed_on(supplier: Supplier) -> date | None:
+def confirmed_on(supplier: Supplier) -> date | None:
+    """The first day of the last complete price file, which repeats the prices it leaves as they are. For
+    many offers at once catalog.hot.offers says the same in SQL."""
     files = PriceFile.objects.filter(supplier=supplier, complete=True)
     return files.order_by("-valid_from").values_list("valid_from", flat=True).first()
 

@@ -25,12 +25,15 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
+from catalog.rules.stale import stale_days
+
 
 @dataclass(frozen=True, slots=True)
 class Terms:
     """What a supplier asks: price per piece, breaks (from how many pieces, price) in rising order, pieces in
     a pack, least pieces, deposit per piece, freight of an order, value of goods from which freight is free
-    (None: never), days until it is here, since when the price holds, and after how many days it is stale."""
+    (None: never), days until it is here, when the price was last stated (see catalog.rules.stale), and after
+    how many days it is stale."""
 
     price: Decimal
     breaks: tuple[tuple[int, Decimal], ...]
@@ -40,15 +43,15 @@ class Terms:
     freight: Decimal
     free_from: Decimal | None
     lead_days: int
-    valid_from: date
+    stated_on: date
     stale_after_days: int
 
 
 @dataclass(frozen=True, slots=True)
 class Landed:
     """An order for at least the `asked` pieces: `pieces` are ordered at `each`; `goods`, `freight` and
-    `deposit` make the `total`. `reached` is the break that set the price; `stale_days` is the age of the
-    price in days where it is stale, else None."""
+    `deposit` make the `total`. `reached` is the break that set the price; `stale_days` is how
+    many days ago the price was stated where it is stale, else None."""
 
     asked: int
     pieces: int
@@ -84,15 +87,13 @@ def landed(terms: Terms, quantity: int, day: date) -> Landed:
     """The order for at least `quantity` pieces (one or more), placed on `day`.
 
     Whole packs, at least the minimum; the price of the largest break reached by what is ordered; freight by
-    the goods' value without deposit; arrival after the lead time in calendar days. A price is stale when
-    it is older than `stale_after_days`, so not yet on the last of them.
+    the goods' value without deposit; arrival after the lead time in calendar days.
     """
     wanted = max(quantity, terms.minimum)
     pieces = -(-wanted // terms.pack) * terms.pack
     reached = max((start for start, _ in terms.breaks if start <= pieces), default=None)
     each = next((price for start, price in terms.breaks if start == reached), terms.price)
     goods = each * pieces
-    age = (day - terms.valid_from).days
     return Landed(
         asked=quantity,
         pieces=pieces,
@@ -102,7 +103,7 @@ def landed(terms: Terms, quantity: int, day: date) -> Landed:
         deposit=terms.deposit * pieces,
         arrival=day + timedelta(days=terms.lead_days),
         reached=reached,
-        stale_days=age if age > terms.stale_after_days else None,
+        stale_days=stale_days(terms.stated_on, terms.stale_after_days, day),
     )
 
 

@@ -9,6 +9,7 @@ from django.db.models import Prefetch, Q
 
 from catalog.cards import Candidate, FamilyCard, OfferCard, PartCard, PositionCard
 from catalog.models import Application, EngineFamily, EngineOption, Offer, Part, Position, Replacement
+from catalog.offers.standing import confirmed_on
 from catalog.queries import part_card
 from catalog.rules.fitment import Rule
 from catalog.rules.replacement import Replacement as ReplacementRule
@@ -98,7 +99,7 @@ def offers_on(part_ids: Collection[int], day: date) -> dict[int, tuple[OfferCard
         card = OfferCard(
             o.pk, o.part_id, s.code, s.name, s.currency, o.price, tuple(breaks), o.pack, o.minimum_quantity,
             o.deposit, o.lead_days, o.valid_from, o.valid_until, o.supplier_number, s.freight,
-            s.free_freight_from, s.stale_after_days,
+            s.free_freight_from, s.stale_after_days, confirmed_on(s),
         )  # fmt: skip
         found[o.part_id].setdefault(s.code, card)
     return {part: tuple(cards.values()) for part, cards in found.items()}

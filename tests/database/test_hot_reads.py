@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from catalog import queries
 from catalog.actions import import_pack
@@ -33,6 +34,7 @@ from catalog.models import (
     PartType,
     Position,
     PriceBreak,
+    PriceFile,
     Replacement,
     Supplier,
 )
@@ -112,6 +114,15 @@ def _beside() -> None:
         )
         for quantity in (20, 10):
             PriceBreak.objects.create(offer=offer, quantity_from=quantity, price=Decimal("0.07") / 7)
+    for seller, since, complete in (
+        (supplier, date(2025, 2, 1), True),
+        (supplier, date(2025, 3, 1), True),
+        (supplier, date(2025, 12, 1), False),
+        (distant, date(2025, 4, 1), False),
+    ):
+        PriceFile.objects.create(
+            supplier=seller, name="h", sha256="0", valid_from=since, complete=complete, at=timezone.now()
+        )
     Replacement.objects.create(old=parts[4], new=parts[5], quantity=1, both_ways=True)
     Replacement.objects.create(old=parts[5], new=parts[1], quantity=2, valid_from=date(2024, 1, 1))
 
@@ -159,6 +170,8 @@ def test_offers(shelf, day):
     found = queries.offers_on(ids(), day)
     assert found or day.year == 2020
     assert found == live.offers_on(ids(), day)
+    told = {offer.confirmed_on for offers in found.values() for offer in offers}
+    assert told == ({None, date(2025, 3, 1)} if found else set())
     amounts = [str(offer.price) for offers in live.offers_on(ids(), day).values() for offer in offers]
     assert [str(offer.price) for offers in found.values() for offer in offers] == amounts
 

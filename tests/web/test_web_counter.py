@@ -1,5 +1,6 @@
 """The counter: three answers with their reasons, and what would decide an open one."""
 
+import re
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -10,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from catalog.models import InterchangeGroup, InterchangeMember, Offer, Replacement, Spec, Supplier
+from catalog.models import InterchangeGroup, InterchangeMember, Offer, PriceFile, Replacement, Spec, Supplier
 from shop.models import Workshop
 from tests.web.shelf import Shelf, ready_shelf
 
@@ -176,6 +177,22 @@ def test_a_price_is_called_stale_once_it_is_older_than_the_supplier_allows(colle
     Offer.objects.update(valid_from=timezone.localdate() - timedelta(days=age))
     page = ask(colleague, number="GX1042B", family="hg-v4").content.decode()
     assert (f"<em>stale price</em>: {age} days old" in page) == stale
+
+
+@pytest.mark.parametrize(("age", "stale"), [(180, ""), (181, "181 days old"), (999, "250 days old")])
+def test_a_complete_price_file_states_once_more_what_it_leaves_as_it_is(colleague, shelf, age, stale):
+    today = timezone.localdate()
+    Offer.objects.update(valid_from=today - timedelta(days=250))
+    for complete, days in ((True, age), (True, 1000), (False, 1)):
+        PriceFile.objects.create(
+            supplier=shelf.suppliers[0], name="x", sha256="0", complete=complete, at=timezone.now(),
+            valid_from=today - timedelta(days=days),
+        )  # fmt: skip
+    # The other supplier gave no file.
+    Offer.objects.exclude(supplier=shelf.suppliers[0]).delete()
+    page = ask(colleague, number="GX1042B", family="hg-v4").content.decode()
+    told = re.findall("<em>stale price</em>: (.*?),", page)
+    assert told == ([stale] if stale else [])
 
 
 @pytest.mark.parametrize(

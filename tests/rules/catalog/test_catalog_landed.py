@@ -16,7 +16,7 @@ def terms(**given: object) -> Terms:
     usual = {
         "price": Decimal("10.00"), "breaks": ((5, Decimal("9.00")), (20, Decimal("7.50"))), "pack": 1,
         "minimum": 1, "deposit": Decimal("2.00"), "freight": Decimal("6.90"), "free_from": Decimal("90.00"),
-        "lead_days": 2, "valid_from": date(2026, 1, 1), "stale_after_days": 60,
+        "lead_days": 2, "stated_on": date(2026, 1, 1), "stale_after_days": 60,
     }  # fmt: skip
     return Terms(**(usual | given))  # type: ignore[arg-type]
 
