@@ -3,15 +3,15 @@
 from django.contrib import admin
 
 from catalog.admin.search import ByPartNumber
-from catalog.models import HeldPrice, Offer, PriceBreak, PriceFile, Supplier
+from catalog.models import HeldPrice, Offer, PriceBreak, PriceFile, Stock, Supplier
 from shop.admin.base import MasterAdmin, MasterInline, ReadOnlyAdmin
 from shop.templatetags.figures import money
 
 
 @admin.register(Supplier)
 class SupplierAdmin(MasterAdmin):
-    list_display = ["code", "name", "currency", "freight_shown", "blocked"]
-    list_filter = ["blocked", "currency"]
+    list_display = ["code", "name", "currency", "freight_shown", "preferred", "blocked"]
+    list_filter = ["preferred", "blocked", "currency"]
     search_fields = ["code", "name"]
 
     @admin.display(description="freight", ordering="freight")
@@ -19,6 +19,19 @@ class SupplierAdmin(MasterAdmin):
         told = money(supplier.freight, supplier.currency)
         free = supplier.free_freight_from
         return told if free is None else f"{told}, none from {money(free, supplier.currency)}"
+
+
+@admin.register(Stock)
+class StockAdmin(ByPartNumber, MasterAdmin):
+    list_display = ["part", "quantity", "cost_shown", "place"]
+    list_select_related = ["part__brand"]
+    search_fields = ["part__normalised"]
+    search_help_text = "part number in any spelling"
+    autocomplete_fields = ["part"]
+
+    @admin.display(description="paid per piece", ordering="unit_cost")
+    def cost_shown(self, stock: Stock) -> str:
+        return money(stock.unit_cost, stock.currency)
 
 
 class PriceBreakInline(MasterInline):

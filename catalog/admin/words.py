@@ -56,6 +56,7 @@ WORDS.update(
         "testpoint_first_not_shorter": "The first position takes at least as long as a further one.",
         "operation_scope_is_known": SCOPE,
         "operation_first_not_shorter": "The first position takes at least as long as a further one.",
+        "stock_cost_not_negative": "What was paid for a piece cannot be below zero.",
         "part_need_of_an_operation_or_a_step": OWNER,
         "part_need_quantity_positive": "At least 1 piece is needed.",
         "part_need_necessity_is_known": "Choose one of the listed necessities.",

@@ -19,7 +19,7 @@ class SupplierSerializer(ReadSerializer):
     class Meta:
         model = Supplier
         fields = ["code", "name", "currency", "freight", "free_freight_from", "email", "phone", "blocked",
-                  "hold_percent", "stale_after_days"]  # fmt: skip
+                  "preferred", "hold_percent", "stale_after_days"]  # fmt: skip
 
 
 class SupplierFilter(ApiFilterSet):
@@ -37,6 +37,7 @@ class SupplierFilter(ApiFilterSet):
             "freight": ["gte", "lte"],
             "free_freight_from": ["gte", "lte"],
             "blocked": ["exact"],
+            "preferred": ["exact"],
             "hold_percent": ["exact", "gte", "lte"],
             "stale_after_days": ["exact", "gte", "lte"],
         }

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from catalog.api import applications, engines, parts, service, specs, supply, test_points, work
+from catalog.api import applications, engines, parts, service, specs, stock, supply, test_points, work
 from catalog.api.calculators import Calculators, view_of
 from catalog.api.comparison import PartComparisonView
 from catalog.api.fitment import FitmentChecks
@@ -46,6 +46,7 @@ urlpatterns = [
     path("part-comparison/", PartComparisonView.as_view(), name="part-comparison"),
     *a_list_and_rows("suppliers", supply.SupplierView),
     *a_list("offers", supply.OfferView),
+    *a_list("stock", stock.StockView),
     *a_list_and_rows("components", service.ComponentView, IN_FAMILY),
     *a_list_and_rows("test-points", test_points.TestPointView, IN_FAMILY),
     *a_list_and_rows("access-steps", work.AccessStepView, IN_FAMILY),

@@ -22,7 +22,7 @@ from catalog.models.parts import (
 )
 from catalog.models.price_files import HeldPrice, PriceFile, PriceUpload
 from catalog.models.specs import Property, Source, Spec
-from catalog.models.supply import Offer, PriceBreak, Supplier
+from catalog.models.supply import Offer, PriceBreak, Stock, Supplier
 from catalog.models.test_points import (
     Component,
     TestPoint,
@@ -66,6 +66,7 @@ __all__ = [
     "Source",
     "Spec",
     "StepCaution",
+    "Stock",
     "Supplier",
     "TestPoint",
     "TestPointAccess",

@@ -20,6 +20,7 @@ class Supplier(models.Model):
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=60, blank=True)
     blocked = models.BooleanField(default=False, help_text="never buy here")
+    preferred = models.BooleanField(default=False, help_text="taken where it costs little more")
     hold_percent = models.DecimalField(
         max_digits=5,
         decimal_places=1,
@@ -123,3 +124,21 @@ class PriceBreak(models.Model):
 
     def __str__(self) -> str:
         return f"from {self.quantity_from}: {self.price}"
+
+
+class Stock(models.Model):
+    """Pieces of a part on the shop's own shelf: there today, at what was paid for them."""
+
+    part = models.OneToOneField(Part, on_delete=models.PROTECT, related_name="stock")
+    quantity = models.PositiveIntegerField()
+    unit_cost = money_field()
+    currency = currency_field()
+    place = models.CharField(max_length=60, blank=True, help_text="shelf or bin")
+
+    class Meta:
+        ordering = ["part"]
+        verbose_name_plural = "stock"
+        constraints = [models.CheckConstraint(condition=Q(unit_cost__gte=0), name="stock_cost_not_negative")]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} x {self.part}"

@@ -31,6 +31,10 @@ class IssuedEstimate(models.Model):
     options_total = money_field(help_text="with every option too, with tax")
     document = models.TextField(help_text="canonical JSON")
     sha256 = models.CharField(max_length=64, validators=[SHA256])
+    cost_basis = models.TextField(
+        blank=True,
+        help_text="canonical JSON: the buying plan that the prices rest on; never printed",
+    )
 
     class Meta:
         ordering = ["-issued_at", "-pk"]

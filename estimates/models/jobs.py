@@ -89,12 +89,26 @@ class Job(models.Model):
     writer = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="jobs"
     )
+    needed_by = models.DateField(null=True, blank=True, help_text="parts have to be there by this day")
+    sourcing_plan = models.CharField(
+        max_length=10,
+        blank=True,
+        choices=[("cheapest", "cheapest"), ("fewest", "fewest suppliers"), ("soonest", "soonest")],
+        help_text="empty: the workshop's",
+    )
     version = models.PositiveIntegerField(
         default=1, help_text="counts every change, so that two people notice"
     )
 
     class Meta:
         ordering = ["-opened_on", "-pk"]
+        indexes = [models.Index(fields=["-opened_on", "-id"], name="job_newest_first")]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(sourcing_plan__in=["", "cheapest", "fewest", "soonest"]),
+                name="job_sourcing_plan_is_known",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.number} {self.unit}"

@@ -18,6 +18,14 @@ WORDS.update(
         "workshop_supplies_percent": "Shop supplies are between 0 and 100 percent of labour.",
         "workshop_supplies_cap": "The cap on shop supplies cannot be below zero; leave it empty for none.",
         "workshop_validity_days": "An estimate is valid for at least 1 day.",
+        "workshop_freight_policy_is_known": "Freight is passed on or absorbed.",
+        "workshop_parts_grade_is_known": "Choose one of the listed grades of parts.",
+        "workshop_sourcing_plan_is_known": "Choose one of the listed ways of buying.",
+        "workshop_premiums_not_negative": "A percentage that a part may cost more cannot be below zero.",
+        "workshop_overrun_rule_is_complete": "Give the amount, the percentage or both, as the rule for work "
+        "beyond the agreed total asks.",
+        "workshop_overrun_cap": "The cap above the agreed total is not below zero; leave it empty for none.",
+        "workshop_history_fewest": "Earlier work counts from 2 times upwards.",
         "tax_rate_percent_between_0_and_100": "A tax rate is between 0 and 100 percent.",
         "line_tax_category_is_known": "Choose one of the listed kinds of line.",
         "markup_cost_not_negative": "A band starts at a cost of 0 or more.",
@@ -34,9 +42,39 @@ class WorkshopAdmin(MasterAdmin):
     list_display = ["name", "currency", "labour_rate", "billing_increment", "validity_days", "demonstration"]
     fieldsets = [
         (None, {"fields": ["name", "address", "phone", "email", "tax_number", "demonstration"]}),
-        ("Prices", {"fields": ["currency", "labour_rate", "billing_increment", "markup_mode"]}),
+        (
+            "Prices",
+            {"fields": ["currency", "prices_include_tax", "labour_rate", "billing_increment", "markup_mode"]},
+        ),
         ("Shop supplies", {"fields": ["supplies_percent", "supplies_cap"]}),
+        (
+            "Buying",
+            {
+                "fields": [
+                    "sourcing_plan",
+                    "parts_grade",
+                    "original_premium",
+                    "preferred_premium",
+                    "freight_policy",
+                ]
+            },
+        ),
         ("Estimates", {"fields": ["validity_days", "paper", "terms"]}),
+        (
+            "Work beyond the agreed total",
+            {
+                "fields": [
+                    "overrun_rule",
+                    "overrun_amount",
+                    "overrun_percent",
+                    "overrun_cap",
+                    "overrun_before_tax",
+                ],
+                "description": "What the law of the place asks goes first. Whatever lies beyond is done only "
+                "after the customer has decided again.",
+            },
+        ),
+        ("Earlier work", {"fields": ["history_fewest"]}),
     ]
 
     def has_add_permission(self, request: HttpRequest) -> bool:

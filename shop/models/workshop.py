@@ -28,6 +28,27 @@ class Workshop(models.Model):
         STEPPED = "stepped", "stepped: the whole cost takes the percentage of its band"
         CONTINUOUS = "continuous", "continuous: each slice of cost takes the percentage of its band"
 
+    class Freight(models.TextChoices):
+        PASSED_ON = "passed-on", "passed on: what suppliers ask is a charge on the estimate"
+        ABSORBED = "absorbed", "absorbed: the shop pays it"
+
+    class PartsGrade(models.TextChoices):
+        ANY = "any", "any part that fits"
+        PREFERRED = "preferred", "original where it costs little more"
+        ORIGINAL = "original", "original only"
+
+    class SourcingPlan(models.TextChoices):
+        CHEAPEST = "cheapest", "cheapest"
+        FEWEST = "fewest", "fewest suppliers"
+        SOONEST = "soonest", "soonest"
+
+    class Overrun(models.TextChoices):
+        NONE = "none", "nothing above the agreed total"
+        AMOUNT = "amount", "an amount"
+        PERCENT = "percent", "a percentage"
+        LOWER = "lower", "the lower of amount and percentage"
+        HIGHER = "higher", "the higher of amount and percentage"
+
     name = models.CharField(max_length=120)
     address = models.TextField(blank=True)
     phone = models.CharField(max_length=60, blank=True)
@@ -38,6 +59,9 @@ class Workshop(models.Model):
     billing_increment = models.DecimalField(
         max_digits=4, decimal_places=2, default=Decimal("0.10"), help_text="hours; 0.10 is common"
     )
+    prices_include_tax = models.BooleanField(
+        default=False, help_text="print lines and items with their tax; sums without tax stay printed too"
+    )
     markup_mode = models.CharField(max_length=12, choices=MarkupMode, default=MarkupMode.CONTINUOUS)
     supplies_percent = percent_field(default=Decimal(0), help_text="shop supplies, percent of labour")
     supplies_cap = money_field(null=True, blank=True)
@@ -46,9 +70,57 @@ class Workshop(models.Model):
     terms = models.TextField(blank=True, help_text="printed at the foot of the estimate")
     demonstration = models.BooleanField(default=False, help_text="prints 'not for real work' on everything")
 
+    # Buying
+    freight_policy = models.CharField(max_length=12, choices=Freight, default=Freight.ABSORBED)
+    parts_grade = models.CharField(max_length=12, choices=PartsGrade, default=PartsGrade.ANY)
+    original_premium = percent_field(
+        default=Decimal(0), help_text="an original part is taken where it costs at most this percent more"
+    )
+    preferred_premium = percent_field(
+        default=Decimal(0), help_text="a preferred supplier is taken where it costs at most this percent more"
+    )
+    sourcing_plan = models.CharField(max_length=10, choices=SourcingPlan, default=SourcingPlan.CHEAPEST)
+    # Beyond what the customer agreed to
+    overrun_rule = models.CharField(max_length=8, choices=Overrun, default=Overrun.NONE)
+    overrun_amount = money_field(null=True, blank=True)
+    overrun_percent = percent_field(null=True, blank=True)
+    overrun_cap = money_field(null=True, blank=True, help_text="never more than this above the agreed total")
+    overrun_before_tax = models.BooleanField(default=False, help_text="compare totals without tax")
+    # What earlier work says
+    history_fewest = models.PositiveSmallIntegerField(
+        default=5, validators=[MinValueValidator(2)], help_text="times done before other minutes are proposed"
+    )
+
     class Meta:
         constraints = [
             models.CheckConstraint(condition=Q(pk=1), name="workshop_is_one_row"),
+            models.CheckConstraint(
+                condition=Q(freight_policy__in=["passed-on", "absorbed"]),
+                name="workshop_freight_policy_is_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(parts_grade__in=["any", "preferred", "original"]),
+                name="workshop_parts_grade_is_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(sourcing_plan__in=["cheapest", "fewest", "soonest"]),
+                name="workshop_sourcing_plan_is_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(original_premium__gte=0, preferred_premium__gte=0),
+                name="workshop_premiums_not_negative",
+            ),
+            models.CheckConstraint(
+                condition=Q(overrun_rule="none")
+                | Q(overrun_rule="amount", overrun_amount__gte=0)
+                | Q(overrun_rule="percent", overrun_percent__gte=0)
+                | Q(overrun_rule__in=["lower", "higher"], overrun_amount__gte=0, overrun_percent__gte=0),
+                name="workshop_overrun_rule_is_complete",
+            ),
+            models.CheckConstraint(
+                condition=Q(overrun_cap__isnull=True) | Q(overrun_cap__gte=0), name="workshop_overrun_cap"
+            ),
+            models.CheckConstraint(condition=Q(history_fewest__gte=2), name="workshop_history_fewest"),
             models.CheckConstraint(condition=Q(labour_rate__gte=0), name="workshop_labour_rate_not_negative"),
             models.CheckConstraint(
                 condition=Q(billing_increment__gt=0, billing_increment__lte=1),

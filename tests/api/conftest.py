@@ -47,6 +47,7 @@ from catalog.models import (
     Source,
     Spec,
     StepCaution,
+    Stock,
     Supplier,
     TestPoint,
     TestPointAccess,
@@ -164,6 +165,7 @@ def catalogue(db: None) -> SimpleNamespace:
     )  # fmt: skip
     PriceBreak.objects.create(offer=offer, quantity_from=10, price=Decimal("16.25"))
     Offer.objects.create(supplier=east, part=parts[1], price=Decimal("2100"), valid_from=date(2024, 6, 1))
+    Stock.objects.create(part=parts[0], quantity=3, unit_cost=Decimal("17.1"), currency="EUR", place="A 3")
 
     caution = Caution.objects.create(code="hot", text="Let the engine cool first.")
     component = Component.objects.create(

@@ -24,6 +24,7 @@ LISTS = [
     "specs",
     "suppliers",
     "offers",
+    "stock",
     "components",
     "test-points",
     "access-steps",

@@ -228,6 +228,7 @@ STATEMENTS = {
     "specs": 2,
     "suppliers": 1,
     "offers": 3,
+    "stock": 2,
     "components": 2,
     "test-points": 5,
     "access-steps": 6,

@@ -39,6 +39,25 @@ WITHIN_ANOTHER = {
 WITHOUT_A_PAGE = {
     "shop.IdempotencyKey": "the API's own short memory; nothing in it is looked after",
     "catalog.PriceUpload": "a file being looked over on the supplier's page, gone within a day",
+    **{
+        f"estimates.{name}": "on the page of its job or machine, written by what decides it"
+        for name in (
+            "ActualPart",
+            "ActualTime",
+            "Closing",
+            "CustomerLink",
+            "DecidedItem",
+            "Decision",
+            "Discount",
+            "HandLine",
+            "JobFactor",
+            "LaterItem",
+            "Payment",
+            "Purchase",
+            "PurchaseLine",
+            "Receipt",
+        )
+    },
 }
 NEVER_BY_HAND = {
     "shop.Event",
