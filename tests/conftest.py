@@ -129,7 +129,10 @@ class Databases:
             pytest.fail(message) if os.environ.get("CI") else pytest.skip(message)
         name = f"test_tallybore_{self.suffix}"
         in_memory = f"file:{name}?mode=memory&cache=shared"
-        settings["TEST"] = {"NAME": in_memory if vendor == "sqlite" else name}
+        # While working the tables are made from the models, in CI by every migration there is.
+        settings["TEST"] = {
+            "NAME": in_memory if vendor == "sqlite" else name, "MIGRATE": bool(os.environ.get("CI"))
+        }  # fmt: skip
         connections.settings["default"] = settings
         connections.configure_settings({"default": settings})  # fills in the defaults, in place
         connections["default"] = connections.create_connection("default")
