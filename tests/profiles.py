@@ -15,3 +15,6 @@ settings.register_profile(
     "ci", max_examples=MANY, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("ci" if os.environ.get("CI") else "here")
+
+PROVEN = 2000 if os.environ.get("CI") else 200
+"""Examples of the properties that an estimate stands on: @settings(max_examples=profiles.PROVEN)."""
