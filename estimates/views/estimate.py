@@ -17,6 +17,7 @@ from estimates.documents.wording import TAKEN_IN, presented
 from estimates.forms.faults import sentence
 from estimates.issuing import draft_content
 from estimates.models import IssuedEstimate, IssuedFile, Job
+from estimates.rules.old_prices import stale_prices
 from estimates.views.common import Desk
 from shop.rules.currency import format_money
 from shop.rules.errors import Fault
@@ -56,6 +57,7 @@ def estimate_section(desk: Desk, built: Built | None, faults: tuple[Fault, ...] 
             for group, (title, lead) in OPTIONAL_GROUPS.items()
         ],
         "problems": built.priced.problems,
+        "stale": stale_prices(built.supplies.values(), desk.now.date()),
         "issuable": bool(built.priced.items) and not built.priced.problems,
         "unchanged": bool(revisions) and _undated(document) == _undated(_last_document(revisions)),
     }

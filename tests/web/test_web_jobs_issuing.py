@@ -3,13 +3,15 @@
 import hashlib
 import json
 import re
+from datetime import timedelta
 
 import pytest
 from desk import advise_belt, measure_dead_plug, post, version, words
 from django.test import Client
+from django.utils import timezone
 from floor import lay_out
 
-from catalog.models import Offer
+from catalog.models import Offer, PriceFile
 from estimates.models import IssuedEstimate, IssuedFile, Job
 
 pytestmark = pytest.mark.django_db
@@ -35,6 +37,22 @@ def test_what_cannot_be_priced_is_said_and_keeps_it_from_being_issued(colleague:
     measure_dead_plug(colleague, job)
     assert "It cannot be issued yet." in page(colleague, job)
     assert post(colleague, job, "issue").status_code == 422
+
+
+def test_a_stale_price_is_named_before_issuing_and_does_not_keep_from_it(colleague: Client):
+    job = lay_out().job()
+    measure_dead_plug(colleague, job)
+    offer = Offer.objects.select_related("part__brand", "supplier").get(part__number="GX-1042")
+    today = timezone.localdate()
+    for age, named in ((180, False), (181, True)):
+        Offer.objects.filter(pk=offer.pk).update(valid_from=today - timedelta(days=age), valid_until=None)
+        told = f"{offer.part.brand.name} GX-1042 from {offer.supplier.name}: {age} days old"
+        assert (told in page(colleague, job)) == named
+    assert post(colleague, job, "issue").status_code == 302
+    PriceFile.objects.create(
+        supplier=offer.supplier, name="x", sha256="0", valid_from=today, complete=True, at=timezone.now()
+    )
+    assert "Stale prices" not in page(colleague, job)
 
 
 def test_an_issued_estimate_is_offered_as_it_was_kept_byte_for_byte(colleague: Client):
