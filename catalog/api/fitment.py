@@ -19,6 +19,7 @@ from catalog.api.fitment_body import Check, read_checks
 from catalog.api.fitment_schema import FitmentAnswerSerializer, FitmentQuestionSerializer
 from catalog.cards import Candidate, FamilyCard, PartCard
 from catalog.hot.alike import alike_with
+from catalog.hot.families import without_positions
 from catalog.models import PartType
 from catalog.queries import candidates_of, family_cards, parts_by_number, rules_of
 from catalog.rules.fitment import Rule, UnitFacts
@@ -48,7 +49,7 @@ class FitmentChecks(Api):
 
 def answers(checks: Sequence[Check], day: date) -> list[dict[str, Any]]:
     """One answer a check, in order. Raises Refused with every fault of the batch."""
-    families = family_cards({check.family for check in checks})
+    families = _families(checks)
     parts = parts_by_number({check.part_key for check in checks if check.part_key})
     asked_types = {check.part_type for check in checks if check.part_type}
     types = set(
@@ -60,6 +61,8 @@ def answers(checks: Sequence[Check], day: date) -> list[dict[str, Any]]:
     listed = candidates_of({(check.family, check.part_type) for check in checks if check.part_type})
     _check_size(checks, listed)
     shelf = _shelf(checks, parts, listed)
+    if barred := shelf.barred_at_a_bank():
+        families |= family_cards(barred)
     follow = Successors(shelf.cards.keys(), day, shelf.cards)
     found = []
     for check in checks:
@@ -72,6 +75,13 @@ def answers(checks: Sequence[Check], day: date) -> list[dict[str, Any]]:
         verdicts = [_verdict(check, family, shelf, part, follow) for part in about]
         found.append({"index": check.index, "family": check.family, "verdicts": verdicts})
     return found
+
+
+def _families(checks: Sequence[Check]) -> dict[str, FamilyCard]:
+    """With the positions of those families alone at which a check names one. Two statements at most."""
+    placed = {check.family for check in checks if check.position}
+    families = without_positions({check.family for check in checks} - placed)
+    return families | family_cards(placed) if placed else families
 
 
 @dataclass
@@ -88,6 +98,15 @@ class Shelf:
         if part not in self.alike or lends(self.rules.get((part, family), ()), family):
             return {}
         return {other.label: self.rules.get((other.id, family), ()) for other in self.alike[part]}
+
+    def barred_at_a_bank(self) -> set[str]:
+        """The families with an exclusion for one bank: which cylinders are on it has to be known there."""
+        return {
+            rule.family
+            for rules in self.rules.values()
+            for rule in rules
+            if rule.position and rule.scope == "bank" and rule.polarity != "applies"
+        }
 
 
 def _shelf(

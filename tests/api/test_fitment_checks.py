@@ -7,7 +7,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from catalog.models import Application, InterchangeGroup, InterchangeMember, Part, Replacement
+from catalog.models import Application, InterchangeGroup, InterchangeMember, Part, Position, Replacement
 
 pytestmark = pytest.mark.django_db
 
@@ -271,3 +271,17 @@ def test_the_answer_is_as_documented(check, as_stranger):
     described = document["components"]["schemas"]["Verdict"]
     told = answer.json()["results"][0]["verdicts"][0]
     assert set(described["required"]) == described["properties"].keys() == told.keys()
+
+
+def test_an_exclusion_for_one_bank_reaches_its_cylinders_though_the_question_names_no_place(
+    verdict, catalogue
+):
+    family, part = catalogue.family, catalogue.parts[3]
+    bank = Position.objects.create(family=family, code="A", scope="bank", ordinal=9)
+    place = Position.objects.get(family=family, code="1")
+    common = {"part": part, "family": family}
+    Application.objects.create(**common, scope="cylinder", position=place, ordinal=1)
+    Application.objects.create(**common, scope="bank", position=bank, polarity="excludes", ordinal=2)
+    assert verdict(UNLISTED)["verdict"] == "cannot tell"  # nobody knows on which bank the cylinder is
+    Position.objects.filter(pk=place.pk).update(bank=bank)
+    assert verdict(UNLISTED)["verdict"] == "does not fit"
