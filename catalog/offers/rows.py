@@ -10,7 +10,7 @@ from datetime import date
 from itertools import compress
 from typing import Any
 
-from catalog.offers import cells
+from catalog.offers import cells, number_cells
 from catalog.offers.amounts import Amounts
 from catalog.offers.file_faults import FileFaults, WrongTogether
 from catalog.offers.files import Chunk, Record
@@ -71,13 +71,13 @@ class Rows:
             if name in layout.at
         }
         if "number" in layout.at:
-            self.readers["number"] = cells.part_number(nothing)
+            self.readers["number"] = number_cells.part_number(nothing)
         if "supplier_number" in layout.at:
-            self.readers["supplier_number"] = cells.supplier_number
+            self.readers["supplier_number"] = number_cells.supplier_number
         # These two hardly ever repeat: they are read a column at a time instead.
         self.whole: dict[str, Callable[[Sequence[Any]], list[Any]]] = {
-            "number": cells.part_numbers(nothing),
-            "supplier_number": cells.supplier_numbers,
+            "number": number_cells.part_numbers(nothing),
+            "supplier_number": number_cells.supplier_numbers,
         }
         self.break_price = cells.Remembering(amounts.reader("deposit", required=False)).__getitem__
         self.break_quantity = cells.Remembering(cells.break_quantity).__getitem__

@@ -12,8 +12,9 @@ from openpyxl import load_workbook
 
 from catalog.offers import csv_file, xlsx_file
 from catalog.offers.amounts import Amounts
-from catalog.offers.cells import day, part_number, part_numbers, whole_number
+from catalog.offers.cells import day, whole_number
 from catalog.offers.files import opened
+from catalog.offers.number_cells import part_number, part_numbers
 from catalog.offers.reading import Reading, kept_reading, parse_columns
 from catalog.offers.xlsx_file import seen
 from catalog.packs.faults import Wrong

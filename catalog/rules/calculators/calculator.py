@@ -19,7 +19,8 @@ from decimal import Decimal, localcontext
 
 from catalog.rules.calculators.answer import Answer, Figure
 from catalog.rules.calculators.digits import WORKING
-from catalog.rules.calculators.parameter import Given, Parameter, UnitChoice, read
+from catalog.rules.calculators.entries import read
+from catalog.rules.calculators.parameter import Given, Parameter, UnitChoice
 
 __all__ = ["Answer", "Calculator", "Decimal", "Figure", "Given", "Parameter", "UnitChoice"]
 
