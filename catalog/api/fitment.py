@@ -126,7 +126,8 @@ def _shelf(
     wanted = pairs | {
         (other.id, family) for part, family in (*pairs, *rules) for other in alike.get(part, ())
     }
-    rules |= rules_of(wanted - rules.keys())
+    others = {other.id: other for of_part in alike.values() for other in of_part}
+    rules |= rules_of(wanted - rules.keys(), {**others, **cards})
     shelf = Shelf(cards, rules, alike)
     for pair, of_pair in listed.items():
         members = {candidate.part.id: candidate.part for candidate in of_pair}

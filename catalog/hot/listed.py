@@ -1,6 +1,6 @@
 """The application rules of a family, with the parts they speak of: the rows every verdict rests on."""
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from catalog.cards import Candidate, PartCard
 from catalog.hot import parts
@@ -14,12 +14,15 @@ RULES = (
     "a.serial_from, a.serial_until, e.code, x.value"
 )
 WIDTH = 13  # of RULES; the columns of the part follow
-BESIDE = """
-JOIN catalog_part p ON p.id = a.part_id
-JOIN catalog_brand b ON b.id = p.brand_id
+LIMITS = """
 LEFT JOIN catalog_position c ON c.id = a.position_id
 LEFT JOIN catalog_applicationoption x ON x.application_id = a.id
 LEFT JOIN catalog_engineoption e ON e.id = x.option_id
+"""
+BESIDE = f"""
+JOIN catalog_part p ON p.id = a.part_id
+JOIN catalog_brand b ON b.id = p.brand_id
+{LIMITS}
 """
 ORDER = "ORDER BY f.id, p.id, a.ordinal, x.id"
 AMOUNTS, TRUTHS, DAYS = [WIDTH + parts.PRICE_AT], [WIDTH + parts.CONTROLS_AT], [7, 8]
@@ -65,6 +68,11 @@ OF_TYPES = Statement(
 OF_PARTS = Statement(
     f"SELECT {RULES}, p.id, b.code, b.name, p.number FROM {{pairs}} {BESIDE} {ORDER}", BY_PART, days=DAYS
 )
+OF_CARDS = Statement(
+    f"SELECT {RULES}, a.part_id FROM {{pairs}} {LIMITS} ORDER BY f.id, a.part_id, a.ordinal, x.id",
+    BY_PART,
+    days=DAYS,
+)
 
 
 def candidates(family: str, part_types: Collection[str]) -> dict[str, tuple[Candidate, ...]]:
@@ -89,15 +97,21 @@ def rules_of_parts(
     part_ids: Collection[int], families: Collection[str]
 ) -> dict[tuple[int, str], tuple[Rule, ...]]:
     """By (part id, family), the rules of the pair; pairs without any are left out. One statement."""
-    return rules_of({(part, family) for part in part_ids for family in families})
-
-
-def rules_of(pairs: Collection[tuple[int, str]]) -> dict[tuple[int, str], tuple[Rule, ...]]:
-    """As `rules_of_parts`, for these pairs of part id and family only. One statement."""
-    if not pairs:
-        return {}
-    found = by_part(OF_PARTS.rows(Together(pairs)))
+    pairs = [(part, family) for part in part_ids for family in families]
+    found = by_part(OF_PARTS.rows(Together(pairs))) if pairs else ()
     return {(of_part[0][WIDTH], of_part[0][1]): tuple(rules(of_part)) for of_part in found}
+
+
+def rules_of(
+    pairs: Collection[tuple[int, str]], cards: Mapping[int, PartCard]
+) -> dict[tuple[int, str], tuple[Rule, ...]]:
+    """As `rules_of_parts`, for these pairs of part id and family only. `cards` has every part of them, which
+    spares the database bringing them once more. One statement."""
+    found: dict[tuple[int, str], tuple[Rule, ...]] = {}
+    for of_part in by_part(OF_CARDS.rows(Together(pairs))) if pairs else ():
+        card = cards[of_part[0][WIDTH]]
+        found[card.id, of_part[0][1]] = tuple(_rules(of_part, card.brand, card.number))
+    return found
 
 
 def grouped(rows: Iterable[Row]) -> Iterator[Candidate]:
@@ -124,13 +138,16 @@ def by_part(rows: Iterable[Row]) -> Iterable[list[Row]]:
 
 
 def rules(rows: list[Row]) -> Iterator[Rule]:
-    """The rules of one part for one family."""
+    """The rules of one part for one family; behind the columns of the rules those of its card."""
+    return _rules(rows, rows[0][WIDTH + 1], rows[0][WIDTH + 3]) if rows else iter(())
+
+
+def _rules(rows: list[Row], brand: str, number: str) -> Iterator[Rule]:
     before = None
     for row in rows:
         if row[2] == before:
             continue  # another option of the same rule
         before = row[2]
-        brand, number = row[WIDTH + 1], row[WIDTH + 3]
         _, family, ordinal, polarity, scope, position, quantity, built_from, built_until = row[:9]
         options = () if row[11] is None else tuple((r[11], r[12]) for r in rows if r[2] == before)
         yield Rule.stored(

@@ -55,6 +55,13 @@ class DateInterval:
         text = text.strip()
         if not text:
             return cls(None, None)
+        if len(text) == 10 and text[4] == text[7] == "-":  # a whole day, as nearly all are
+            try:
+                day_itself = date.fromisoformat(text)
+            except ValueError:
+                pass  # told below
+            else:
+                return cls(day_itself, day_itself)
         match = _ISO.fullmatch(text)
         try:
             if match is None:

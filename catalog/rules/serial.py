@@ -57,10 +57,7 @@ class SerialScheme:
     def stored(cls, key: str, prefixes: tuple[str, ...], digits: int) -> SerialScheme | None:
         """The scheme as the catalogue holds it; None where it was stored although it contradicts itself.
         Then serial numbers of the family cannot be compared, and nothing else stops."""
-        try:
-            return cls(key, prefixes, digits)
-        except Refused:
-            return None
+        return _stored(key, prefixes, digits)
 
     @property
     def size(self) -> int:
@@ -152,6 +149,15 @@ class Serial:
         if self.scheme != other.scheme:
             raise ValueError(f"{self} and {other} follow two schemes and have no order")
         return other
+
+
+# A thousand families follow a few dozen schemes.
+@lru_cache(maxsize=1024)
+def _stored(key: str, prefixes: tuple[str, ...], digits: int) -> SerialScheme | None:
+    try:
+        return SerialScheme(key, prefixes, digits)
+    except Refused:
+        return None
 
 
 # The same few thousand texts are read again for every part that is judged.
