@@ -33,8 +33,8 @@ class Successors:
         held = cards or {}
         self.cards = {**held, **part_cards((linked | set(part_ids)) - held.keys())}
         # Rules that refuse name the part as people know it.
-        names = {str(row_id): f"{card.brand} {card.number}" for row_id, card in self.cards.items()}
-        self._names = {part: names[str(part)] for part in self.cards}
+        self._names = {part: f"{self.cards[part].brand} {self.cards[part].number}" for part in linked}
+        names = {str(part): name for part, name in self._names.items()}
         self._of_name = {name: self.cards[part] for part, name in self._names.items()}
         self._onwards: dict[str, list[Replacement]] = defaultdict(list)
         for row in self.rows:
@@ -44,6 +44,8 @@ class Successors:
     def chains(self, part: int) -> tuple[Chain, ...]:
         """The ways over brand and number; none where nothing has replaced the part by that day, also where it
         is the newer of two that serve alike. Raises Refused for rows that cannot be followed."""
+        if part not in self._names:
+            return ()
         if part not in self._known:
             name = self._names[part]
             found = current(name, self._leading_on(name), self.day) if name in self._onwards else ()

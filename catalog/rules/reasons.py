@@ -61,7 +61,7 @@ class Wording:
                 found.append(self._reason(bar.rule, failed[0]))
             elif not failed and self.position is None:
                 found.append(self._left_out(bar.rule))
-        return tuple(dict.fromkeys(found))
+        return _once(found)
 
     def falls(self, candidates: Iterable[Candidate]) -> tuple[Reason, ...]:
         """Why no application stands; also when there is none at all."""
@@ -75,7 +75,7 @@ class Wording:
                     found += [self._reason(bar.rule, test) for test in bar.tests]
                     if not bar.tests:
                         found.append(self._everywhere(bar.rule))
-        return tuple(dict.fromkeys(found))
+        return _once(found)
 
     def waits(self, candidates: Iterable[Candidate]) -> tuple[Reason, ...]:
         """What is open in every application that is open."""
@@ -86,7 +86,7 @@ class Wording:
                     if weighed.truth is _UNKNOWN:
                         open_now = open_tests(weighed, candidate, self.position)
                         found += [self._reason(weighed.rule, test) for test in open_now]
-        return tuple(dict.fromkeys(found))
+        return _once(found)
 
     def either_way(
         self, facts: Sequence[str], truth: Truth, candidates: Sequence[Candidate]
@@ -164,6 +164,11 @@ class Wording:
         lender = self.lent.get(rule.key)
         who = f"{lender}, which serves alike," if lender else "it"
         return f"{who} is {'listed' if rule.polarity == 'applies' else 'excluded'}"
+
+
+def _once(found: list[Reason]) -> tuple[Reason, ...]:
+    """Each reason once; there is nearly always only one."""
+    return tuple(found) if len(found) == 1 else tuple(dict.fromkeys(found))
 
 
 def open_tests(weighed: Weighed, candidate: Candidate, position: str | None) -> list[Tested]:
