@@ -33,11 +33,18 @@ def _in_its_own_marks(sql: str) -> str:
 def rows(statement: Mapping[str, str], params: Sequence[Any]) -> list[Any]:
     """The rows of a statement written once for each kind of database."""
     connection = connections[reading()]
-    if connection.vendor == "sqlite" and not (connection.queries_logged or connection.execute_wrappers):
-        # The driver itself: on SQLite the framework's cursor takes longer than the answer. Its own mark for
-        # a parameter is the question mark; no statement here has a percent sign or a question mark in a text.
+    kind = connection.vendor
+    if connection.execute_wrappers or connection.queries_logged or connection.needs_rollback:
+        with connection.cursor() as watched:
+            watched.execute(statement[kind], params)
+            return watched.fetchall()
+    # Nobody looks on: the driver itself, since the framework's cursor takes longer than the answer.
+    if connection.connection is None or kind != "sqlite":
+        connection.close_if_health_check_failed()
         connection.ensure_connection()
+    if kind == "sqlite":
+        # Its mark for a parameter is the question mark; no text here has one of these marks in it.
         return connection.connection.execute(_in_its_own_marks(statement["sqlite"]), params).fetchall()
-    with connection.cursor() as cursor:
-        cursor.execute(statement[connection.vendor], params)
+    with connection.wrap_database_errors, connection.connection.cursor() as cursor:
+        cursor.execute(statement[kind], params)
         return cursor.fetchall()
