@@ -53,8 +53,8 @@ def cheapest_on(part_ids: Collection[int], day: date, quantity: int) -> dict[int
     for (part, supplier), row in newest.items():
         pack = row[PACK]
         pieces = -(-max(quantity, row[MINIMUM]) // pack) * pack
-        each = amount(_each(row, steps[row[OFFER]], pieces) if row[OFFER] in steps else row[PRICE])
-        entry = (each * pieces, row[LEAD_DAYS], supplier, pieces, each, row)
+        each = _each(row, steps[row[OFFER]], pieces) if row[OFFER] in steps else row[PRICE]
+        entry = (_comparable(each) * pieces, row[LEAD_DAYS], supplier, pieces, each, row)
         place = (part, row[CURRENCY])
         if place not in best or entry < best[place]:
             best[place] = entry
@@ -69,9 +69,16 @@ def _each(row: Row, steps: list[Row], pieces: int) -> Any:
     return max(reached)[1] if reached else row[PRICE]
 
 
+def _comparable(price: Any) -> Any:
+    """An exact amount as PostgreSQL gives it; of what SQLite gives (see shop.statement.amount) the whole
+    ten-thousandths, which are as exact and cost a tenth."""
+    return price if isinstance(price, Decimal) else round(price * 10_000)
+
+
 def _told(entry: Any) -> Cheapest:
-    cost, lead_days, supplier, pieces, each, row = entry
+    _, lead_days, supplier, pieces, price, row = entry
+    each = amount(price)
     return Cheapest(
-        row[CURRENCY], cost, lead_days, supplier, row[4], row[OFFER], pieces, each, amount(row[9]) * pieces,
-        as_day(row[SINCE]), as_day(row[11]),
+        row[CURRENCY], each * pieces, lead_days, supplier, row[4], row[OFFER], pieces, each,
+        amount(row[9]) * pieces, as_day(row[SINCE]), as_day(row[11]),
     )  # fmt: skip

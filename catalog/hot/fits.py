@@ -8,7 +8,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from operator import itemgetter
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from catalog.cards import FamilyCard, PartCard, PositionCard
 from catalog.hot import parts
@@ -18,9 +18,10 @@ from catalog.rules.application import Rule, UnitFacts
 from catalog.rules.fitment import outcome_and_quantity
 from catalog.rules.interchange import judge_with_interchange
 from catalog.rules.verdict import Outcome, Verdict
-from shop.statement import Row, Statement
+from shop.statement import Row, Statement, amount, truth
 
 IN_ORDER = itemgetter(WIDTH, 2, 0)  # part, rule, option
+PRICE, CONTROLS = WIDTH + parts.PRICE_AT, WIDTH + parts.CONTROLS_AT
 GROUP = WIDTH + 11  # the interchange group of the part, behind the columns of its card
 OF_TYPE = Statement(
     f"SELECT {RULES}, {parts.COLUMNS}, m.group_id FROM {{pair}} {BESIDE} "
@@ -144,7 +145,9 @@ def fitting(
 
 
 def _card(rows: list[Row]) -> PartCard:
-    return PartCard(*OF_TYPE.exact(rows[0])[WIDTH:GROUP])
+    row = rows[0]
+    values: Any = (*row[WIDTH:PRICE], amount(row[PRICE]), row[PRICE + 1], truth(row[CONTROLS]))
+    return PartCard(*values)
 
 
 def plainly(rows: Sequence[Row], position: PositionCard | None) -> int | None:

@@ -95,7 +95,10 @@ def _beside() -> None:
     distant = Supplier.objects.create(
         code="h-yen", name="h", currency="JPY", freight=Decimal("0.1"), free_freight_from=Decimal("99999.99")
     )
+    near = Supplier.objects.create(code="h-near", name="h", currency=supplier.currency)
     for seller, part, price, since, until in (
+        (supplier, 0, "3", date(2025, 1, 1), None),  # a whole amount, which SQLite keeps as a whole number
+        (near, 0, "2.5", date(2025, 1, 1), None),
         (supplier, 1, "9.99", date(2025, 1, 1), None),
         (supplier, 1, "0.0001", date(2025, 6, 1), None),
         (supplier, 1, "1.11", DAY.replace(day=16), None),
