@@ -42,8 +42,19 @@ def item_priced(item: Json, money: Money, usual: tuple[str, ...], group: str) ->
         "several": len(lines) != 1,
         "adds": "" if item["adds"] is None else money(item["adds"]),
         "adds_amount": "" if item["adds"] is None else amount(item["adds"]),
+        **_now_or_later(item, money),
         "short": len(lines) <= KEPT_TOGETHER and sum(map(len, texts)) <= 1500,
     }
+
+
+def _now_or_later(item: Json, money: Money) -> dict[str, str]:
+    """What it would come to on a visit of its own, and what doing it now saves; a document may say neither."""
+    if item.get("later") is None:
+        return {"later": "", "later_amount": "", "saves": ""}
+    later = item["later"]["with_tax"]
+    saving = Decimal(later) - Decimal(item["adds"])
+    saves = money(str(saving)) if saving > 0 else ""
+    return {"later": money(later), "later_amount": amount(later), "saves": saves}
 
 
 def _line(line: Json, usual: tuple[str, ...]) -> dict[str, Any]:

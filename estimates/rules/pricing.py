@@ -18,15 +18,15 @@ Half an hour of work at 60.00 an hour with 20 % tax; a second piece of work of 1
 >>> terms = Terms("EUR", Decimal("60.00"), Decimal("0.1"), (MarkupBand(ZERO, ZERO),), "stepped",
 ...     {"vat": TaxRate("vat", "VAT", Decimal(20), "S")}, {"labour": ("vat",)})
 >>> priced = price(Plan((item("belt", "firm", 30), item("hose", "optional", 12)), {}, (), ()), {}, terms)
->>> priced.firm.with_tax, priced.items[1].adds, priced.options.with_tax
-(Decimal('36.00'), Decimal('14.40'), Decimal('50.40'))
+>>> priced.firm.with_tax, priced.items[1].adds, priced.items[1].later, priced.options.with_tax
+(Decimal('36.00'), Decimal('14.40'), Decimal('14.40'), Decimal('50.40'))
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -52,13 +52,18 @@ from shop.rules.totals import Adjustment, Totals
 
 @dataclass(frozen=True, slots=True)
 class PricedItem:
-    """An item with its lines; `adds` is what it puts on the firm total, tax included, None for firm items."""
+    """An item with its lines; `adds` is what it puts on the firm total, tax included, None for firm items.
+
+    `later` and `later_minutes`: what it comes to alone, on a visit of its own, tax included.
+    """
 
     item: Item
     lines: tuple[Line, ...]
     net: Decimal
     adds: Decimal | None
     minutes: int
+    later: Decimal | None = None
+    later_minutes: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +182,9 @@ def _other_item(
     lines = part_lines(item.key, more.needs, supplies, terms)
     if item.tasks:
         lines.insert(0, labour_line(item, more.minutes, sums["labour"] - base.categories["labour"]))
-    return _priced(item, lines, adds, more.minutes)
+    alone = workload([item], plan.steps)
+    later = with_tax(categories_of(alone, supplies, terms), terms)
+    return replace(_priced(item, lines, adds, more.minutes), later=later, later_minutes=alone.minutes)
 
 
 def _problems(needs: Iterable[NeedAt], supplies: Mapping[NeedKey, Supply]) -> tuple[str, ...]:
