@@ -79,6 +79,7 @@ class EstimateFilter(ApiFilterSet):
 
     not_filtered = {
         "replaces": "state says what was replaced, and the revision before is one less",
+        "cost_basis": "what the shop pays, kept for its own use",
         "document": "text of a whole estimate; sha256 finds the one that is held",
     }
 

@@ -58,7 +58,13 @@ class JobFilter(ApiFilterSet):
 
     class Meta:
         model = Job
-        fields = {"number": ["exact"], "opened_on": ["exact", "gte", "lte"], "complaint": ["exact"]}
+        fields = {
+            "number": ["exact"],
+            "opened_on": ["exact", "gte", "lte"],
+            "complaint": ["exact"],
+            "needed_by": ["exact", "gte", "lte"],
+            "sourcing_plan": ["exact"],
+        }
 
     not_filtered = {"version": "it counts changes, and says nothing about the job"}
 

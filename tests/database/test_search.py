@@ -147,6 +147,8 @@ def plan(sql: str, params: list) -> str:
 def test_numbers_and_words_are_answered_from_their_indexes():
     """PostgreSQL would rather read a small table whole: told not to, it uses the index."""
     parts = shelf([f"A{n}" for n in range(1000)])
+    Brand.objects.bulk_create(Brand(code=f"b{n}", name=f"B {n}") for n in range(50))
+    PartType.objects.bulk_create(PartType(code=f"t{n}", name=f"t {n}") for n in range(50))
     supplier = Supplier.objects.create(code="s", name="S", currency="EUR")
     Offer.objects.bulk_create(
         Offer(part=part, supplier=supplier, price=1, valid_from=date(2026, 1, 1),
@@ -156,7 +158,7 @@ def test_numbers_and_words_are_answered_from_their_indexes():
     vendor = connection.vendor
     with connection.cursor() as cursor:
         cursor.execute("SET CONSTRAINTS ALL IMMEDIATE" if vendor == "postgresql" else "SELECT 1")
-        for table in (Part, Offer):
+        for table in (Part, Brand, PartType, Supplier, Offer):
             cursor.execute(f"ANALYZE {table._meta.db_table}")
     near = numbers.a_list(["A1", "A2"])
     for sql, params, index in (
