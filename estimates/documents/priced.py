@@ -48,10 +48,10 @@ def item_priced(item: Json, money: Money, usual: tuple[str, ...], group: str) ->
 
 
 def _now_or_later(item: Json, money: Money) -> dict[str, str]:
-    """What it would come to on a visit of its own, and what doing it now saves; a document may say neither."""
-    if item.get("later") is None:
+    """What it comes to on a visit of its own, and what doing it now saves; an old document says neither."""
+    later = item.get("later")
+    if later is None:
         return {"later": "", "later_amount": "", "saves": ""}
-    later = item["later"]["with_tax"]
     saving = Decimal(later) - Decimal(item["adds"])
     saves = money(str(saving)) if saving > 0 else ""
     return {"later": money(later), "later_amount": amount(later), "saves": saves}
