@@ -42,5 +42,5 @@ def tell(name: str, measured: Measured, limit: float) -> None:
 
 
 def line(name: str, ratio: float, limit: float, told: str) -> None:
-    met = "met" if ratio <= limit else "MISSED"
+    met = "met" if round(ratio, 2) <= limit else "MISSED"
     print(f"{name}: {told}; ratio {ratio:.2f}, limit {limit}, {met}", flush=True)
