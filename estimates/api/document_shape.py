@@ -62,15 +62,28 @@ class PartInDocumentSerializer(serializers.Serializer):
 class LineSerializer(serializers.Serializer):
     key = serializers.CharField()
     kind = serializers.CharField()
+    category = serializers.CharField(help_text="of the line for the tax: labour, parts, fees ...")
     text = serializers.CharField()
     part = PartInDocumentSerializer(allow_null=True)
     quantity = PlainDecimalField()
     unit_price = PlainDecimalField()
-    net = PlainDecimalField()
+    allowance = PlainDecimalField(help_text="the line's share of its item's discount")
+    net = PlainDecimalField(help_text="quantity x unit price, rounded, less the allowance")
+    with_tax = PlainDecimalField(
+        allow_null=True, help_text="net and its share of the taxes, where prices are printed with tax"
+    )
     minutes = serializers.IntegerField(allow_null=True)
     to_confirm = serializers.CharField(help_text="the missing fact; empty for a part that fits")
     note = serializers.CharField()
     tax = serializers.ListField(child=serializers.CharField())
+
+
+class DiscountInDocumentSerializer(serializers.Serializer):
+    """Off one item, spread over its lines."""
+
+    reason = serializers.CharField()
+    percent = PlainDecimalField(allow_null=True, help_text="null where an amount was given")
+    amount = PlainDecimalField(help_text="without tax")
 
 
 class ItemSerializer(serializers.Serializer):
@@ -85,9 +98,15 @@ class ItemSerializer(serializers.Serializer):
         allow_null=True, help_text="the group it was taken into the firm price from"
     )
     done = serializers.BooleanField()
+    by_hand = serializers.BooleanField(help_text="a line that a person wrote")
     minutes = serializers.IntegerField()
-    net = PlainDecimalField()
-    adds = PlainDecimalField(allow_null=True, help_text="to the firm total, without tax, if it is taken in")
+    gross = PlainDecimalField(help_text="its lines before its discount, without tax")
+    discount = DiscountInDocumentSerializer(allow_null=True)
+    net = PlainDecimalField(help_text="its lines, without tax")
+    with_tax = PlainDecimalField(allow_null=True, help_text="its lines, where prices are printed with tax")
+    adds = PlainDecimalField(allow_null=True, help_text="to the firm total, with tax, if it is taken in")
+    later = PlainDecimalField(allow_null=True, help_text="on a visit of its own, with tax")
+    later_minutes = serializers.IntegerField(allow_null=True, help_text="on a visit of its own")
     lines = LineSerializer(many=True)
 
 
@@ -106,9 +125,40 @@ class LabourSerializer(serializers.Serializer):
     minutes_item_by_item = serializers.IntegerField(help_text="what it would be, were nothing shared")
 
 
+class JobFactorInDocumentSerializer(serializers.Serializer):
+    """Teardown that takes longer on this machine."""
+
+    step = serializers.CharField()
+    name = serializers.CharField()
+    where = serializers.CharField()
+    factor = PlainDecimalField()
+    minutes = serializers.IntegerField(help_text="with the factor")
+    usual_minutes = serializers.IntegerField()
+    reason = serializers.CharField()
+
+
 class ChargeSerializer(serializers.Serializer):
+    """Charged on the whole of the firm work (EN 16931 BG-21)."""
+
     key = serializers.CharField()
     reason = serializers.CharField()
+    amount = PlainDecimalField(help_text="without tax")
+    with_tax = PlainDecimalField(allow_null=True, help_text="where prices are printed with tax")
+    tax = serializers.ListField(child=serializers.CharField())
+
+
+class AllowanceSerializer(ChargeSerializer):
+    """Taken off the whole of the firm work, apart for each set of taxes (EN 16931 BG-20)."""
+
+    percent = PlainDecimalField(allow_null=True, help_text="null where an amount was given")
+    base = PlainDecimalField(help_text="of the lines that it is taken off")
+
+
+class PaymentInDocumentSerializer(serializers.Serializer):
+    """Paid in advance; a refund is negative."""
+
+    received_on = serializers.DateField()
+    how = serializers.CharField()
     amount = PlainDecimalField()
 
 
@@ -123,11 +173,14 @@ class TotalSerializer(serializers.Serializer):
     """After EN 16931, BR-CO-10 to BR-CO-17."""
 
     lines = PlainDecimalField()
+    allowances = PlainDecimalField()
     charges = PlainDecimalField()
     without_tax = PlainDecimalField()
     tax = TaxSerializer(many=True)
     tax_sum = PlainDecimalField()
     with_tax = PlainDecimalField()
+    prepaid = PlainDecimalField()
+    due = PlainDecimalField(help_text="negative where too much was paid in advance")
 
 
 class TotalsSerializer(serializers.Serializer):
@@ -151,6 +204,9 @@ class DocumentSerializer(serializers.Serializer):
     valid_until = serializers.DateField()
     currency = serializers.CharField(help_text="ISO 4217")
     demonstration = serializers.BooleanField(help_text="true: invented data, not for real work")
+    prices_include_tax = serializers.BooleanField(
+        help_text="whether lines and items are printed with their share of the taxes"
+    )
     workshop = WorkshopInDocumentSerializer()
     customer = CustomerSerializer()
     job = JobInDocumentSerializer()
@@ -159,9 +215,12 @@ class DocumentSerializer(serializers.Serializer):
     findings = FindingSerializer(many=True)
     contradictions = serializers.ListField(child=serializers.CharField())
     groups = GroupsSerializer()
+    job_factors = JobFactorInDocumentSerializer(many=True)
     labour = LabourSerializer()
+    allowances = AllowanceSerializer(many=True)
     charges = ChargeSerializer(many=True)
     totals = TotalsSerializer()
+    payments = PaymentInDocumentSerializer(many=True)
     to_confirm = serializers.ListField(child=serializers.CharField(), help_text="each missing fact once")
     not_offered = NoteSerializer(many=True, help_text="refused on this unit, and why")
     open_points = NoteSerializer(many=True, help_text="found, and not priced")

@@ -19,11 +19,12 @@ from estimates.rules.pricing import PricedItem
 from shop.rules.rounding import round_half_up
 from shop.rules.totals import Adjustment, Totals
 
-FORMAT = "tallybore-estimate/1"
+FORMAT = "tallybore-estimate/2"
 ALWAYS = (
     "Local rules and the maker's manual come first. "
     "Work that the law keeps for a licensed person is done by one."
 )
+ZERO = Decimal(0)
 Json = dict[str, Any]
 
 
@@ -38,6 +39,7 @@ def content(built: Built, *, number: str, revision: int, issued_on: date) -> Jso
         "valid_until": built.valid_until.isoformat(),
         "currency": built.terms.currency,
         "demonstration": shop.demonstration,
+        "prices_include_tax": shop.prices_include_tax,
         "workshop": {
             "name": shop.name,
             "address": shop.address,
@@ -62,6 +64,7 @@ def content(built: Built, *, number: str, revision: int, issued_on: date) -> Jso
             group: [_item(built, one) for one in priced.group(group)]
             for group in ("firm", "contingent", "optional")
         },
+        "job_factors": [],
         "labour": {
             "minutes": priced.labour.minutes,
             "hours": str(priced.labour.hours),
@@ -70,12 +73,14 @@ def content(built: Built, *, number: str, revision: int, issued_on: date) -> Jso
             "amount": _money(priced.labour.amount, built),
             "minutes_item_by_item": priced.labour.apart,
         },
+        "allowances": [],
         "charges": [_charge(charge, built) for charge in priced.charges],
         "totals": {
             "firm": _totals(priced.firm),
             "ceiling": _totals(priced.ceiling),
             "options": _totals(priced.options),
         },
+        "payments": [],
         "to_confirm": list(_to_confirm(priced.items)),
         "not_offered": [_note(note) for note in built.plan.refused],
         "open_points": [_note(note) for note in built.plan.unresolved],
@@ -188,9 +193,15 @@ def _item(built: Built, priced: PricedItem) -> Json:
         "description": item.description,
         "origin": item.origin,
         "done": item.done,
+        "by_hand": False,
         "minutes": priced.minutes,
+        "gross": _money(priced.net, built),
+        "discount": None,
         "net": _money(priced.net, built),
+        "with_tax": None,
         "adds": None if priced.adds is None else _money(priced.adds, built),
+        "later": None if priced.later is None else _money(priced.later, built),
+        "later_minutes": priced.later_minutes,
         "lines": [_line(line, built) for line in priced.lines],
     }
 
@@ -200,11 +211,14 @@ def _line(line: Line, built: Built) -> Json:
     return {
         "key": line.key,
         "kind": line.kind,
+        "category": line.category,
         "text": line.text,
         "part": part and {"brand": part.brand_name, "number": part.number, "grade": part.grade},
         "quantity": str(line.quantity),
         "unit_price": _money(line.unit_price, built),
+        "allowance": _money(ZERO, built),
         "net": _money(line.net, built),
+        "with_tax": None,
         "minutes": line.minutes,
         "to_confirm": line.to_confirm,
         "note": line.note,
@@ -213,12 +227,19 @@ def _line(line: Line, built: Built) -> Json:
 
 
 def _charge(charge: Adjustment, built: Built) -> Json:
-    return {"key": charge.key, "reason": charge.reason, "amount": _money(charge.amount, built)}
+    return {
+        "key": charge.key,
+        "reason": charge.reason,
+        "amount": _money(charge.amount, built),
+        "with_tax": None,
+        "tax": [built.terms.rates[key].name for key in charge.tax_keys],
+    }
 
 
 def _totals(totals: Totals) -> Json:
     return {
         "lines": str(totals.line_sum),
+        "allowances": str(totals.allowance_sum),
         "charges": str(totals.charge_sum),
         "without_tax": str(totals.without_tax),
         "tax": [
@@ -232,6 +253,8 @@ def _totals(totals: Totals) -> Json:
         ],
         "tax_sum": str(totals.tax_sum),
         "with_tax": str(totals.with_tax),
+        "prepaid": str(totals.prepaid),
+        "due": str(totals.due),
     }
 
 

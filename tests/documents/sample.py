@@ -152,13 +152,14 @@ def estimate(
         "options": groups["firm"] + groups["contingent"] + groups["optional"],
     }
     document = {
-        "format": "tallybore-estimate/1",
+        "format": "tallybore-estimate/2",
         "number": "E-2041",
         "revision": 1,
         "issued_on": "2026-03-02",
         "valid_until": "2026-04-01",
         "currency": currency,
         "demonstration": False,
+        "prices_include_tax": False,
         "workshop": {
             "name": "Sallowfield Engine Works",
             "address": "3 Weir Lane\nSallowfield",
@@ -206,6 +207,7 @@ def estimate(
         ],
         "contradictions": [],
         "groups": groups,
+        "job_factors": [],
         "labour": {
             "minutes": 120,
             "hours": "2.00",
@@ -214,8 +216,13 @@ def estimate(
             "amount": str(round_money(Decimal("192.00"), currency)),
             "minutes_item_by_item": 155,
         },
-        "charges": [{"key": c.key, "reason": c.reason, "amount": str(c.amount)} for c in charges],
+        "allowances": [],
+        "charges": [
+            {"key": c.key, "reason": c.reason, "amount": str(c.amount), "with_tax": None, "tax": ["VAT"]}
+            for c in charges
+        ],
         "totals": {name: _totals(items, charges, currency) for name, items in upto.items()},
+        "payments": [],
         "to_confirm": ["the engine serial number"],
         "not_offered": [],
         "open_points": [],
@@ -234,8 +241,14 @@ def _item(given: Json, currency: str, *, firm: bool) -> Json:
         "description": "",
         "origin": None,
         "done": False,
+        "by_hand": False,
         "minutes": sum(line["minutes"] or 0 for line in lines),
+        "gross": str(net),
+        "discount": None,
         "net": str(net),
+        "with_tax": None,
+        "later": None,
+        "later_minutes": None,
         "adds": None if firm else str(taxed),
         **given,
         "lines": lines,
@@ -245,7 +258,16 @@ def _item(given: Json, currency: str, *, firm: bool) -> Json:
 def _line(given: Json, key: str, number: int, currency: str) -> Json:
     price = round_money(Decimal(given["unit_price"]), currency)
     net = line_net(Decimal(given["quantity"]), price, currency=currency)
-    defaults = {"part": None, "minutes": None, "to_confirm": "", "note": "", "tax": ["VAT"]}
+    defaults = {
+        "category": "labour" if given["kind"] == "labour" else "parts",
+        "part": None,
+        "allowance": str(round_money(Decimal(0), currency)),
+        "with_tax": None,
+        "minutes": None,
+        "to_confirm": "",
+        "note": "",
+        "tax": ["VAT"],
+    }
     return {"key": f"{key}/{number}", **defaults, **given, "unit_price": str(price), "net": str(net)}
 
 
@@ -258,6 +280,7 @@ def _totals(items: Sequence[Json], charges: Sequence[Adjustment], currency: str)
     totals: Totals = document_totals(lines, charges=charges, rates={"vat": VAT}, currency=currency)
     return {
         "lines": str(totals.line_sum),
+        "allowances": str(totals.allowance_sum),
         "charges": str(totals.charge_sum),
         "without_tax": str(totals.without_tax),
         "tax": [
@@ -271,6 +294,8 @@ def _totals(items: Sequence[Json], charges: Sequence[Adjustment], currency: str)
         ],
         "tax_sum": str(totals.tax_sum),
         "with_tax": str(totals.with_tax),
+        "prepaid": str(totals.prepaid),
+        "due": str(totals.due),
     }
 
 
@@ -280,7 +305,8 @@ def amounts(value: Any, found: list[str] | None = None) -> list[str]:
     if isinstance(value, dict):
         for key, inner in value.items():
             if key in MONEY and isinstance(inner, str):
-                found.append(inner)
+                if key not in UNSAID or Decimal(inner):
+                    found.append(inner)
             else:
                 amounts(inner, found)
     elif isinstance(value, list):
@@ -291,5 +317,7 @@ def amounts(value: Any, found: list[str] | None = None) -> list[str]:
 
 MONEY = {
     "unit_price", "net", "adds", "amount", "rate", "taxable", "tax_sum", "without_tax", "with_tax", "lines",
-    "charges",
+    "charges", "gross", "allowance", "allowances", "base", "prepaid", "due",
 }  # fmt: skip
+UNSAID = {"allowance", "allowances", "prepaid"}
+"""What is not printed where it is nothing."""
