@@ -14,9 +14,9 @@ from django.db import transaction
 from django.db.models import F
 from django.db.models.functions import Length
 
-from catalog.models import Component, EngineFamily, EngineOption, Position, TestPoint
-from estimates.models import Customer, DraftChoice, Finding, Job, Reading, Unit, UnitOption
-from estimates.rules.intake import CustomerIn, JobIn, JudgedIn, ReadingIn, UnitIn
+from catalog.models import AccessStep, Component, EngineFamily, EngineOption, Position, TestPoint
+from estimates.models import Customer, DraftChoice, Finding, Job, JobFactor, Reading, Unit, UnitOption
+from estimates.rules.intake import CustomerIn, FactorIn, JobIn, JudgedIn, ReadingIn, UnitIn
 from shop.events import record
 from shop.models import Meter, Workshop
 from shop.rules.errors import Refused
@@ -210,6 +210,33 @@ def delete_finding(job: Job, finding: Finding, *, by: By, at: datetime, version:
         record("finding-removed", job.number, at=at, by=by, finding=key)
 
 
+def save_factor(job: Job, factor: FactorIn, *, by: By, at: datetime, version: int | None = None) -> JobFactor:
+    """Write down that teardown takes longer on this job; a factor for the same step and place is replaced."""
+    family, place = job.unit.family_id, factor.place
+    with _changing(job, version):
+        row, _ = JobFactor.objects.update_or_create(
+            job=job,
+            step=AccessStep.objects.get(family=family, code=factor.step),
+            position=None if place is None else Position.objects.get(family=family, code=place.code),
+            defaults={"factor": factor.by, "reason": factor.reason},
+        )
+        times, why = str(factor.by), factor.reason
+        record("factor-set", job.number, at=at, by=by, step=_factored(row), factor=times, reason=why)
+    return row
+
+
+def delete_factor(job: Job, factor: JobFactor, *, by: By, at: datetime, version: int | None = None) -> None:
+    with _changing(job, version):
+        key = _factored(factor)
+        factor.delete()
+        record("factor-removed", job.number, at=at, by=by, step=key)
+
+
+def _factored(factor: JobFactor) -> str:
+    """The step, and where unless it holds everywhere: "cover@A"."""
+    return f"{factor.step.code}@{factor.position.code}" if factor.position else factor.step.code
+
+
 def choose(job: Job, item: str, included: bool, *, by: By, at: datetime, version: int | None = None) -> None:
     """Take a contingent or optional item into the firm price, or out again."""
     with _changing(job, version):
@@ -219,7 +246,7 @@ def choose(job: Job, item: str, included: bool, *, by: By, at: datetime, version
 
 @transaction.atomic
 def keep_job(job: JobIn, *, by: By, at: datetime, number: str = "") -> Job:
-    """A job from a file, written down whole: customer, unit, readings, findings and choices."""
+    """A job from a file, written down whole: customer, unit, readings, findings, choices, factors."""
     customer = Customer.objects.filter(number=job.customer.number).first() if job.customer.number else None
     customer = customer or add_customer(job.customer)
     unit = add_unit(customer, job.unit)
@@ -230,5 +257,7 @@ def keep_job(job: JobIn, *, by: By, at: datetime, number: str = "") -> Job:
         save_finding(row, found, by=by, at=at)
     for item in sorted(job.included):
         choose(row, item, True, by=by, at=at)
+    for factor in job.factors:
+        save_factor(row, factor, by=by, at=at)
     row.refresh_from_db()
     return row

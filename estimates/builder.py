@@ -66,7 +66,14 @@ def build(job: JobIn, today: date, *, book: ServiceBook | None = None) -> Built:
     book = book or book_of(job.unit.family)
     assessment = assess(book, job.readings, job.judged)
     tests = [TestDone(r.test_point, r.place) for r in job.readings if r.phase == "before"]
-    plan = derive(book, assessment.findings, tests, road_use=job.unit.road_use, included=job.included)
+    plan = derive(
+        book,
+        assessment.findings,
+        tests,
+        road_use=job.unit.road_use,
+        included=job.included,
+        factors=job.factors,
+    )
     supplies = _supplies(plan, job, book, terms, today)
     priced = price(plan, supplies, terms)
     return Built(

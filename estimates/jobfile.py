@@ -15,7 +15,8 @@ from catalog.queries import family_cards
 from catalog.service_cards import ServiceBook
 from catalog.service_queries import service_book
 from estimates.rules.entry import METER, finding_entry, meter_entry, reading_entry
-from estimates.rules.intake import CustomerIn, JobIn, JudgedIn, ReadingIn
+from estimates.rules.factors import factor_entry
+from estimates.rules.intake import CustomerIn, FactorIn, JobIn, JudgedIn, ReadingIn
 from estimates.rules.plan import Plan
 from estimates.rules.unit_entry import unit_entry
 from shop.rules.entry import Faults, keys_entry, text_entry
@@ -84,7 +85,7 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 def job_from(raw: Any, today: date) -> tuple[JobIn, ServiceBook]:
     """The same from values already parsed. Refused with every fault found."""
     faults = Faults()
-    optional = ("number", "opened_on", "customer", "meter", "readings", "findings", "include")
+    optional = ("number", "opened_on", "customer", "meter", "readings", "findings", "include", "factors")
     if not keys_entry(raw, "job", ("complaint", "unit"), optional, faults):
         raise Refused(faults)
     complaint = text_entry(raw["complaint"], "complaint", faults, longest=4000, required=True)
@@ -99,10 +100,11 @@ def job_from(raw: Any, today: date) -> tuple[JobIn, ServiceBook]:
     readings = readings_from(raw, book, faults)
     judged = findings_from(raw.get("findings", []), book, faults)
     included = _included(raw.get("include", []), faults)
+    factors = _factors(raw.get("factors", []), book, faults)
     faults.refuse()
     assert unit is not None
     assert customer is not None
-    return JobIn(number, opened_on, complaint, customer, unit, readings, judged, included), book
+    return JobIn(number, opened_on, complaint, customer, unit, readings, judged, included, factors), book
 
 
 def _family(raw: Any, faults: Faults) -> FamilyCard | None:
@@ -196,3 +198,17 @@ def _included(raw: Any, faults: Faults) -> frozenset[str]:
         text_entry(e, f"include[{n}]", faults, longest=160, required=True) for n, e in enumerate(entries)
     ]
     return frozenset(texts)
+
+
+def _factors(raw: Any, book: ServiceBook, faults: Faults) -> tuple[FactorIn, ...]:
+    found: dict[tuple[str, str], FactorIn] = {}
+    for number, entry in enumerate(_list(raw, "factors", faults)):
+        factor = factor_entry(entry, f"factors[{number}]", book, faults)
+        if factor is None:
+            continue
+        key = (factor.step, factor.place.code if factor.place else "")
+        if key in found:
+            where = factor.place.label if factor.place else "everywhere"
+            faults.add(f"factors[{number}]", f"{factor.step}, {where}, has a factor already", "give it once")
+        found[key] = factor
+    return tuple(found.values())

@@ -11,10 +11,10 @@ from catalog.queries import candidates, offers_on, part_cards, replacements_from
 from catalog.rules.interval import DateInterval
 from catalog.rules.replacement import current
 from catalog.service_queries import stated
-from estimates.models import DraftChoice, Finding, Job, Reading, UnitOption
+from estimates.models import DraftChoice, Finding, Job, JobFactor, Reading, UnitOption
 from estimates.rules.choice import Bundle, Market
 from estimates.rules.entry import shown_reading
-from estimates.rules.intake import CustomerIn, JobIn, JudgedIn, ReadingIn, UnitIn
+from estimates.rules.intake import CustomerIn, FactorIn, JobIn, JudgedIn, ReadingIn, UnitIn
 from estimates.rules.plan import FoundStanding
 from estimates.rules.reading import Measured
 from estimates.rules.terms import Terms
@@ -80,7 +80,7 @@ def market_for(family: str, part_types: Collection[str], today: date) -> Market:
 
 
 def job_in(job: Job, family: FamilyCard) -> JobIn:
-    """A job as the rules take it; select `unit__customer` and `unit__family` with it. Four statements."""
+    """A job as the rules take it; select `unit__customer` and `unit__family` with it. Five statements."""
     positions = {position.code: position for position in family.positions}
     return JobIn(
         number=job.number,
@@ -97,6 +97,7 @@ def job_in(job: Job, family: FamilyCard) -> JobIn:
         readings=_readings_in(job, positions),
         judged=_judged_in(job, positions),
         included=frozenset(DraftChoice.objects.filter(job=job, included=True).values_list("item", flat=True)),
+        factors=_factors_in(job, positions),
     )
 
 
@@ -140,6 +141,16 @@ def _reading_in(row: dict[str, Any], positions: dict[str, PositionCard]) -> Read
         measured,
         shown_reading(measured, row["test_point__unit"]),
         phase,
+    )
+
+
+def _factors_in(job: Job, positions: dict[str, PositionCard]) -> tuple[FactorIn, ...]:
+    rows = JobFactor.objects.filter(job=job).order_by("step__code", "position__code").values_list(
+        "step__code", "position__code", "factor", "reason"
+    )  # fmt: skip
+    return tuple(
+        FactorIn(step, positions[place] if place else None, _plain(by), reason)
+        for step, place, by, reason in rows
     )
 
 

@@ -84,6 +84,15 @@ def job_answer(desk: Desk) -> Json:
         "findings": [finding_content(found) for found in assessment.findings],
         "contradictions": [one.reason for one in assessment.diagnosis.contradictions],
         "included": sorted(brought.included),
+        "factors": [
+            {
+                "step": one.step,
+                "position": one.place.code if one.place else None,
+                "factor": f"{one.by:f}",
+                "reason": one.reason,
+            }
+            for one in brought.factors
+        ],
         "estimates": EstimateSerializer(estimate_rows().filter(job=job).order_by("revision"), many=True).data,
     }
 

@@ -80,6 +80,15 @@ class UnitFileSerializer(UnitFactsSerializer):
     family = text(True)
 
 
+class FactorFileSerializer(serializers.Serializer):
+    """Teardown that takes longer on this machine."""
+
+    step = text(True, help_text="an access step's code")
+    position = text(help_text="where; everywhere if left out")
+    factor = NumberField(help_text="1 to 10, times the step's minutes")
+    reason = text(True, max_length=200, help_text="printed on the estimate")
+
+
 class JobFileSerializer(serializers.Serializer):
     number = text(max_length=20, help_text="numbered by the workshop if left out")
     opened_on = serializers.DateField(required=False, help_text="today if left out")
@@ -92,6 +101,7 @@ class JobFileSerializer(serializers.Serializer):
     include = serializers.ListField(
         child=serializers.CharField(), required=False, help_text="items to take into the firm price, by key"
     )
+    factors = FactorFileSerializer(many=True, required=False)
 
 
 class IncludedSerializer(serializers.Serializer):

@@ -78,6 +78,15 @@ class FindingSerializer(serializers.Serializer):
     reasons = serializers.ListField(child=serializers.CharField(), help_text="a person's first")
 
 
+class FactorSerializer(serializers.Serializer):
+    """Teardown that takes longer on this machine."""
+
+    step = serializers.CharField(help_text="the access step's code")
+    position = serializers.CharField(allow_null=True, help_text="null: wherever the step is done")
+    factor = PlainDecimalField(help_text="times the step's minutes")
+    reason = serializers.CharField()
+
+
 class JobSerializer(serializers.Serializer):
     number = serializers.CharField()
     version = serializers.IntegerField(help_text="counts every change")
@@ -94,4 +103,5 @@ class JobSerializer(serializers.Serializer):
     included = serializers.ListField(
         child=serializers.CharField(), help_text="items taken into the firm price, by key"
     )
+    factors = FactorSerializer(many=True, help_text="what takes longer on this machine")
     estimates = EstimateSerializer(many=True, help_text="what was issued")

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from estimates.api import drafts, findings, issued, items, jobs, readings, unit
+from estimates.api import drafts, factors, findings, issued, items, jobs, readings, unit
 from estimates.api.estimate_rows import EstimatesView
 
 JOB = "jobs/<str:number>/"
@@ -22,6 +22,8 @@ urlpatterns = [
     path(
         f"{JOB}findings/<str:component>/<str:position>/", findings.FindingView.as_view(), name="job-finding"
     ),
+    path(f"{JOB}factors/", factors.FactorsView.as_view(), name="job-factors"),
+    path(f"{JOB}factors/<str:step>/<str:position>/", factors.FactorView.as_view(), name="job-factor"),
     path(f"{JOB}items/<str:key>/", items.ItemView.as_view(), name="job-item"),
     path(f"{JOB}estimate/", drafts.DraftView.as_view(), name="job-estimate"),
     path(f"{JOB}estimates/", issued.IssueView.as_view(), name="job-estimates"),

@@ -14,7 +14,7 @@ from estimates.builder import Built
 from estimates.rules.entry import expectation_of, symbol
 from estimates.rules.judging import Judged
 from estimates.rules.lines import Line
-from estimates.rules.plan import Found, Note, places_in_words
+from estimates.rules.plan import Found, Note, SlowStep, places_in_words
 from estimates.rules.pricing import PricedItem
 from shop.rules.rounding import round_half_up
 from shop.rules.totals import Adjustment, Totals
@@ -64,7 +64,7 @@ def content(built: Built, *, number: str, revision: int, issued_on: date) -> Jso
             group: [_item(built, one) for one in priced.group(group)]
             for group in ("firm", "contingent", "optional")
         },
-        "job_factors": [],
+        "job_factors": [_slow_step(step) for step in built.plan.slow],
         "labour": {
             "minutes": priced.labour.minutes,
             "hours": str(priced.labour.hours),
@@ -255,6 +255,18 @@ def _totals(totals: Totals) -> Json:
         "with_tax": str(totals.with_tax),
         "prepaid": str(totals.prepaid),
         "due": str(totals.due),
+    }
+
+
+def _slow_step(step: SlowStep) -> Json:
+    return {
+        "step": step.step,
+        "name": step.name,
+        "where": places_in_words((step.place,)),
+        "factor": f"{step.by.normalize():f}",
+        "minutes": step.minutes,
+        "usual_minutes": step.usual,
+        "reason": step.reason,
     }
 
 

@@ -34,6 +34,8 @@ from decimal import Decimal
 from catalog.cards import FamilyCard, PositionCard
 from catalog.service_cards import OperationCard, ServiceBook
 from estimates.rules.damaged import if_damaged, why_unresolved
+from estimates.rules.factors import slowed
+from estimates.rules.intake import FactorIn
 from estimates.rules.plan import (
     Found,
     Group,
@@ -68,8 +70,10 @@ def derive(
     *,
     road_use: str = "unknown",
     included: Collection[str] = (),
+    factors: Sequence[FactorIn] = (),
 ) -> Plan:
     """The plan for these findings and tests. `included`: keys of items a person took into the firm price.
+    `factors` multiply the minutes of access steps on this job.
 
     `road_use` is "yes", "no" or "unknown". An item taken in keeps its key and remembers its `origin`.
     """
@@ -83,11 +87,13 @@ def derive(
     work.add_damaged()
     items = _forced({key: _taken_in(item, included) for key, item in work.items.items()}, work.forced)
     order: dict[str, int] = {"firm": 0, "contingent": 1, "optional": 2}
+    steps, slow = slowed(work.tasks.steps, factors)
     return Plan(
         items=tuple(sorted(items.values(), key=lambda item: order[item.group])),
-        steps=work.tasks.steps,
+        steps=steps,
         refused=tuple(work.refused),
         unresolved=tuple(work.unresolved),
+        slow=slow,
     )
 
 

@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 from typing import Literal
 
 from catalog.cards import PositionCard
@@ -73,6 +74,16 @@ class JudgedIn:
     reason: str
 
 
+@dataclass(frozen=True, slots=True)
+class FactorIn:
+    """An access step that takes longer on this machine: times `by`, everywhere where `place` is None."""
+
+    step: str
+    place: PositionCard | None
+    by: Decimal
+    reason: str
+
+
 @dataclass(frozen=True)
 class JobIn:
     """Everything about one visit. `included` are keys of items taken into the firm price."""
@@ -85,3 +96,4 @@ class JobIn:
     readings: tuple[ReadingIn, ...]
     judged: tuple[JudgedIn, ...]
     included: frozenset[str] = frozenset()
+    factors: tuple[FactorIn, ...] = ()

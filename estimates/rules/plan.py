@@ -16,9 +16,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from catalog.cards import PositionCard
+
+if TYPE_CHECKING:
+    from estimates.rules.byhand import HandIn
 
 Group = Literal["firm", "contingent", "optional"]
 FoundStanding = Literal["confirmed", "suspected", "advisory"]
@@ -81,6 +84,19 @@ class StepAt:
 
 
 @dataclass(frozen=True, slots=True)
+class SlowStep:
+    """An access step whose minutes a person multiplied on this job: usual minutes x `by`, and why."""
+
+    step: str
+    name: str
+    place: PositionCard
+    by: Decimal
+    usual: int
+    minutes: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Task:
     """An operation or a test at one place.
 
@@ -103,7 +119,8 @@ class Item:
     """What the customer decides on as one. `extras` are parts wanted besides what the tasks need.
 
     `parents`: a contingent item that can only arise while one of these items is done. `expected` is the
-    likelihood between 0 and 1 that a contingent item becomes due, where known.
+    likelihood between 0 and 1 that a contingent item becomes due, where known. `hand`: the line that a
+    person wrote, of an item that nothing else brings.
     """
 
     key: str
@@ -117,6 +134,7 @@ class Item:
     description: str = ""
     expected: Decimal | None = None
     done: bool = False
+    hand: HandIn | None = None
 
     @property
     def places(self) -> tuple[PositionCard, ...]:
@@ -139,6 +157,7 @@ class Plan:
     steps: dict[str, StepAt]
     refused: tuple[Note, ...]
     unresolved: tuple[Note, ...]
+    slow: tuple[SlowStep, ...] = ()
 
     def group(self, group: Group) -> tuple[Item, ...]:
         return tuple(item for item in self.items if item.group == group)

@@ -31,6 +31,12 @@ CHANGES: dict[str, tuple[str, str, Any, str]] = {
         "add_finding",
     ),
     "finding": ("delete", f"{JOB}findings/heater/4/", None, "delete_finding"),
+    "factors": (
+        "post",
+        f"{JOB}factors/",
+        {"step": "cover", "factor": "1.5", "reason": "bolts corroded"},
+        "add_jobfactor",
+    ),
     "item": ("put", f"{JOB}items/swap-heater@4/", {"included": True}, "change_draftchoice"),
     "issue": ("post", f"{JOB}estimates/", None, "add_issuedestimate"),
 }

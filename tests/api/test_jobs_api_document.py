@@ -36,6 +36,8 @@ WRITTEN = {
     ("delete", "jobs/{number}/readings/{test_point}/{position}/{phase}/"),
     ("post", "jobs/{number}/findings/"),
     ("delete", "jobs/{number}/findings/{component}/{position}/"),
+    ("post", "jobs/{number}/factors/"),
+    ("delete", "jobs/{number}/factors/{step}/{position}/"),
     ("put", "jobs/{number}/items/{key}/"),
     ("post", "jobs/{number}/estimates/"),
 }
