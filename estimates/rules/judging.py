@@ -8,7 +8,7 @@ goes before it.
 A relay whose lamp stays dark is the only thing in the path of that test:
 
 >>> from catalog.cards import FamilyCard
->>> from catalog.service_cards import ComponentCard, TestPointCard
+>>> from catalog.service_cards import ComponentCard
 >>> from estimates.rules.measured import Measured
 >>> engine = PositionCard("engine", "engine", None)
 >>> relay = ComponentCard("relay", "glow relay", "engine", None, Decimal(1))
@@ -30,7 +30,7 @@ from decimal import Decimal
 from typing import cast
 
 from catalog.cards import PositionCard
-from catalog.service_cards import ServiceBook
+from catalog.service_cards import ServiceBook, TestPointCard
 from estimates.rules.diagnosis import ComponentAt, Diagnosis, Evidence, diagnose
 from estimates.rules.entry import expectation_of
 from estimates.rules.intake import JudgedIn, ReadingIn
@@ -49,24 +49,29 @@ class Judged:
 
 @dataclass(frozen=True)
 class Assessment:
-    """All readings judged (both phases), the diagnosis from those before the repair, and the findings."""
+    """All readings judged (both phases), the diagnosis from those before the repair, and the findings.
+
+    `evidence` is what the diagnosis was made from.
+    """
 
     readings: tuple[Judged, ...]
     diagnosis: Diagnosis
     findings: tuple[Found, ...]
+    evidence: tuple[Evidence, ...] = ()
 
 
 def assess(book: ServiceBook, readings: Sequence[ReadingIn], judged: Sequence[JudgedIn]) -> Assessment:
     """Judge, diagnose, and list the findings: computed ones first by component, then a person's own."""
     all_judged = judge_readings(book, readings)
-    evidence = [
-        Evidence(one.reading.key, one.judgement.outcome, path, _text(book, one.reading))
+    evidence = tuple(
+        Evidence(one.reading.key, one.judgement.outcome, path, worded(card.name, one.reading.place))
         for one in all_judged
-        if one.reading.phase == "before" and (path := path_of(book, one.reading))
-    ]
+        if one.reading.phase == "before"
+        and (path := path_at(book, card := book.test_points[one.reading.test_point], one.reading.place))
+    )
     likelihood = {at: book.components[at.component].likelihood for one in evidence for at in one.path}
     diagnosis = diagnose(evidence, likelihood, called=lambda at: _called(book, at))
-    return Assessment(tuple(all_judged), diagnosis, _findings(book, diagnosis, judged))
+    return Assessment(tuple(all_judged), diagnosis, _findings(book, diagnosis, judged), evidence)
 
 
 def judge_readings(book: ServiceBook, readings: Sequence[ReadingIn]) -> list[Judged]:
@@ -86,11 +91,15 @@ def judge_readings(book: ServiceBook, readings: Sequence[ReadingIn]) -> list[Jud
 
 def path_of(book: ServiceBook, reading: ReadingIn) -> frozenset[ComponentAt]:
     """The components the measured path runs through, each at its own place."""
-    card = book.test_points[reading.test_point]
+    return path_at(book, book.test_points[reading.test_point], reading.place)
+
+
+def path_at(book: ServiceBook, card: TestPointCard, place: PositionCard) -> frozenset[ComponentAt]:
+    """The components that this test, taken at `place`, runs through."""
     return frozenset(
         ComponentAt(code, at.code)
         for code in card.path
-        for at in book.family.enclosing(reading.place, book.components[code].scope)
+        for at in book.family.enclosing(place, book.components[code].scope)
     )
 
 
@@ -99,9 +108,10 @@ def in_a_sentence(name: str) -> str:
     return name[:1].lower() + name[1:] if name[1:2].islower() else name
 
 
-def _text(book: ServiceBook, reading: ReadingIn) -> str:
-    name = in_a_sentence(book.test_points[reading.test_point].name)
-    return name if reading.place.scope == "engine" else f"{name}, {reading.place.label}"
+def worded(name: str, place: PositionCard) -> str:
+    """A test at its place, inside a sentence: "resistance at the connector, cylinder 3"."""
+    name = in_a_sentence(name)
+    return name if place.scope == "engine" else f"{name}, {place.label}"
 
 
 def _called(book: ServiceBook, at: ComponentAt) -> str:

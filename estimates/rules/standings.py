@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from estimates.rules.evidence import ComponentAt, Contradiction, Evidence, Standing, StandingOutcome
 from estimates.rules.hitting import minimal_sets
@@ -113,12 +114,10 @@ def _cleared(through: Sequence[Evidence], *, disputed: bool) -> Standing:
 
 
 def _accused(component: ComponentAt, sifted: Sifted, called: Callable[[ComponentAt], str]) -> Standing:
-    accusing = [conflict for conflict in sifted.conflicts if component in conflict.left]
+    accusing = _accusing(component, sifted)
     alone = component in sifted.alone
-    if alone:
-        accusing = [conflict for conflict in accusing if len(conflict.left) == 1]
     bad = [conflict.reading for conflict in accusing]
-    others_cleared = frozenset().union(*(conflict.reading.path - conflict.left for conflict in accusing))
+    others_cleared = _others_cleared(accusing)
     good = [r for r in sifted.readings if r.outcome == "good" and r.path & others_cleared]
     rests_on_dispute = bool(others_cleared & sifted.disputed)
     outcome: StandingOutcome = "confirmed" if alone and not rests_on_dispute else "suspected"
@@ -132,6 +131,29 @@ def _accused(component: ComponentAt, sifted: Sifted, called: Callable[[Component
     if rests_on_dispute:
         reason += "; but readings contradict each other over these, so it is not confirmed"
     return Standing(outcome, _keys([*bad, *good]), reason, proved=not rests_on_dispute)
+
+
+def accused(sifted: Sifted) -> dict[ComponentAt, Literal["confirmed", "suspected"]]:
+    """Every suspect, and whether it is the one component left of a conflict; in the order met."""
+    return {
+        component: "confirmed"
+        if component in sifted.alone and not _others_cleared(_accusing(component, sifted)) & sifted.disputed
+        else "suspected"
+        for component in sifted.components
+        if component in sifted.suspects
+    }
+
+
+def _accusing(component: ComponentAt, sifted: Sifted) -> list[Conflict]:
+    """The conflicts that make it a suspect: those that name it alone, where there are any."""
+    naming = [conflict for conflict in sifted.conflicts if component in conflict.left]
+    if component in sifted.alone:
+        return [conflict for conflict in naming if len(conflict.left) == 1]
+    return naming
+
+
+def _others_cleared(accusing: Sequence[Conflict]) -> frozenset[ComponentAt]:
+    return frozenset().union(*(conflict.reading.path - conflict.left for conflict in accusing))
 
 
 def _keys(readings: Iterable[Evidence]) -> tuple[str, ...]:
