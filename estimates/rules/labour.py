@@ -29,7 +29,7 @@ for the Shapley Value in a Special Case", Management Science 20 (1973). All time
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
@@ -49,9 +49,7 @@ __all__ = [
     "later_minutes",
     "needed",
     "now_minutes",
-    "refit_order",
     "shares",
-    "teardown_order",
     "total_minutes",
     "with_factors",
 ]
@@ -61,14 +59,18 @@ MINUTES_PER_HOUR = 60
 
 def needed(work: Work, steps: Mapping[str, Step]) -> frozenset[str]:
     """Every step this work needs, prerequisites included. Refused for an unknown step or a circle."""
-    reached = closure(work.steps, {key: step.requires for key, step in steps.items()})
+    return _reached(work, steps, {key: step.requires for key, step in steps.items()})
+
+
+def _reached(work: Work, steps: Mapping[str, Step], requires: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    reached = closure(work.steps, requires)
     unknown = sorted(reached - steps.keys())
     if unknown:
         faults = (
             Fault(f"work '{work.key}'", f"nothing is known of step '{key}'", "describe it") for key in unknown
         )
         raise Refused(faults)
-    _ordered(reached, steps)
+    order(sorted(reached), requires)  # refuses a circle and names it
     return reached
 
 
@@ -114,32 +116,18 @@ def billed_hours(minutes: int, increment: Decimal) -> Decimal:
     return round_half_up(units, 0) * increment
 
 
-def teardown_order(works: Sequence[Work], steps: Mapping[str, Step]) -> tuple[str, ...]:
-    """The needed steps, prerequisites first, otherwise in the order in which `steps` lists them."""
-    return _ordered(_users(works, steps), steps)
-
-
-def refit_order(works: Sequence[Work], steps: Mapping[str, Step]) -> tuple[str, ...]:
-    """Back on in reverse: last off, first on."""
-    return tuple(reversed(teardown_order(works, steps)))
-
-
 def _users(works: Sequence[Work], steps: Mapping[str, Step]) -> dict[str, list[str]]:
     """The works (keys) that need each step (key). Refused where a work comes twice."""
     users: dict[str, list[str]] = {}
     seen: set[str] = set()
+    requires = {key: step.requires for key, step in steps.items()}
+    reached: dict[frozenset[str], frozenset[str]] = {}
     for work in works:
         if work.key in seen:
             raise Refused.single(f"work '{work.key}'", "it is selected twice", "select it once")
         seen.add(work.key)
-        for key in needed(work, steps):
+        if work.steps not in reached:
+            reached[work.steps] = _reached(work, steps, requires)
+        for key in reached[work.steps]:
             users.setdefault(key, []).append(work.key)
     return users
-
-
-def _ordered(keys: Iterable[str], steps: Mapping[str, Step]) -> tuple[str, ...]:
-    wanted = frozenset(keys)
-    # graph.order refuses a circle and names it.
-    return order(
-        [key for key in steps if key in wanted], {key: steps[key].requires for key in steps if key in wanted}
-    )

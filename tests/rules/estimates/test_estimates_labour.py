@@ -1,12 +1,10 @@
-"""Shared teardown counted once: published cost-sharing games, hand-worked jobs, then properties."""
+"""Shared teardown counted once: published cost-sharing games and hand-worked jobs."""
 
 from decimal import Decimal
 from fractions import Fraction
 from itertools import permutations
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from estimates.rules.labour import (
     Factor,
@@ -17,9 +15,7 @@ from estimates.rules.labour import (
     later_minutes,
     needed,
     now_minutes,
-    refit_order,
     shares,
-    teardown_order,
     total_minutes,
     with_factors,
 )
@@ -152,18 +148,6 @@ def test_the_extra_of_the_first_position_is_paid_once_as_a_step():
     assert shares(works, steps) == {"injector 1": 30, "injector 2": 30, "injector 3": 30}
 
 
-def test_teardown_takes_the_pipe_off_before_the_cover():
-    assert teardown_order([HARNESS, TRAY], ENGINE) == ("pipe", "cover", "tray")
-
-
-def test_refit_is_teardown_in_reverse():
-    assert refit_order([HARNESS, TRAY], ENGINE) == ("tray", "cover", "pipe")
-
-
-def test_steps_nobody_selected_needs_are_not_on_the_worksheet():
-    assert teardown_order([TRAY], ENGINE) == ("tray",)
-
-
 def test_a_step_nobody_described_is_refused_by_name():
     with pytest.raises(Refused, match="'bonnet'"):
         total_minutes([work("a", 5, "bonnet")], ENGINE)
@@ -254,77 +238,3 @@ def test_a_factor_on_an_unknown_step_is_refused():
 def test_a_factor_that_is_no_positive_number_is_refused(by):
     with pytest.raises(Refused, match="factor"):
         Factor("f", "rust", Decimal(by), frozenset({"cover"}))
-
-
-@st.composite
-def jobs(draw):
-    """Up to 7 steps, each requiring only earlier ones, and up to 5 works over them."""
-    minutes = draw(st.lists(st.integers(0, 90), min_size=1, max_size=7))
-    steps = {}
-    for n, m in enumerate(minutes):
-        requires = draw(st.frozensets(st.sampled_from(range(n)), max_size=2)) if n else frozenset()
-        steps[f"s{n}"] = Step(f"s{n}", m, frozenset(f"s{r}" for r in requires))
-    count = draw(st.integers(0, 5))
-    wanted = [draw(st.frozensets(st.sampled_from(sorted(steps)), max_size=3)) for _ in range(count)]
-    works = [Work(f"w{n}", draw(st.integers(0, 60)), w) for n, w in enumerate(wanted)]
-    return works, steps
-
-
-@given(jobs())
-def test_the_shares_sum_to_the_total_to_the_minute(job):
-    assert sum(shares(*job).values()) == total_minutes(*job)
-
-
-@given(jobs())
-def test_no_share_is_a_whole_minute_away_from_the_exact_one(job):
-    exact = exact_shares(*job)
-    assert all(abs(share - exact[key]) < 1 for key, share in shares(*job).items())
-
-
-@given(jobs())
-def test_the_exact_shares_are_the_average_over_all_orders(job):
-    works, steps = job
-    assert exact_shares(works, steps) == shapley_over_all_orders(works, steps)
-
-
-@given(jobs(), st.data())
-def test_more_work_never_takes_fewer_minutes(job, data):
-    works, steps = job
-    some = [w for w in works if data.draw(st.booleans())]
-    assert total_minutes(some, steps) <= total_minutes(works, steps)
-
-
-@given(jobs(), st.data())
-def test_two_jobs_done_together_never_take_more_than_apart(job, data):
-    # Submodular: Minutes(A) + Minutes(B) >= Minutes(A or B) + Minutes(A and B).
-    works, steps = job
-    a = [w for w in works if data.draw(st.booleans())]
-    b = [w for w in works if data.draw(st.booleans())]
-    either = [w for w in works if w in a or w in b]
-    both = [w for w in works if w in a and w in b]
-    apart = total_minutes(a, steps) + total_minutes(b, steps)
-    assert apart >= total_minutes(either, steps) + total_minutes(both, steps)
-
-
-@given(jobs())
-def test_now_never_costs_more_than_later(job):
-    works, steps = job
-    for each in works:
-        others = [w for w in works if w is not each]
-        assert now_minutes(each, others, steps) <= later_minutes(each, steps)
-
-
-@given(jobs())
-def test_nobody_pays_more_than_their_work_alone_would_take(job):
-    works, steps = job
-    exact = exact_shares(works, steps)
-    assert all(exact[w.key] <= later_minutes(w, steps) for w in works)
-
-
-@given(jobs())
-def test_teardown_has_every_prerequisite_first_and_every_needed_step_once(job):
-    works, steps = job
-    order = teardown_order(works, steps)
-    assert sorted(order) == sorted(frozenset().union(*(needed(w, steps) for w in works)))
-    place = {key: n for n, key in enumerate(order)}
-    assert all(place[before] < place[key] for key in order for before in steps[key].requires)
