@@ -38,10 +38,9 @@ Source: J. de Kleer, B. C. Williams, "Diagnosing Multiple Faults", Artificial In
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
 
 from catalog.service_cards import ServiceBook
-from estimates.rules.diagnosis import ComponentAt, Group
+from estimates.rules.diagnosis import ComponentAt
 from estimates.rules.intake import JudgedIn
 from estimates.rules.judging import Assessment
 from estimates.rules.next_test_advice import Advice, NextTest, Suspect, suspects, verdict_of
@@ -77,8 +76,6 @@ def next_tests(
     base = carried_out(assessment, tasks)
     ranked = telling(assessment, groups, tasks, base)
     best = _best(ranked, now, tasks, base)
-    if not best and _together(ranked, groups, now):
-        best = _first(ranked, now, tasks, base)
     verdict, reason = verdict_of(best, now, assessment, by_complaint=by_complaint)
     return Advice(
         verdict=verdict,
@@ -110,13 +107,6 @@ def _best(ranked: Sequence[Candidate], now: Known, tasks: Tasks, base: Workload)
     return list(best.values())
 
 
-def _first(ranked: Sequence[Candidate], now: Known, tasks: Tasks, base: Workload) -> list[NextTest]:
-    """The most telling tests, each of a test point of its own."""
-    best = {one.card.code: one for one in reversed(ranked)}
-    first = [one for one in ranked if best[one.card.code] is one][:MOST]
-    return [_worked_out(one, ranked, now, tasks, base) for one in first]
-
-
 def _worked_out(
     one: Candidate, ranked: Sequence[Candidate], now: Known, tasks: Tasks, base: Workload
 ) -> NextTest:
@@ -143,22 +133,3 @@ def _worked_out(
             and (other.minutes, other.bits) == (one.minutes, one.bits)
         ),
     )
-
-
-def _together(ranked: Sequence[Candidate], groups: Sequence[Group], now: Known) -> bool:
-    """Whether all these tests together could change what is quoted, where none of them can alone.
-
-    Tried for each diagnosis, the other groups being as they most likely are.
-    """
-    if len(ranked) < 2:
-        return False
-    likeliest = {group.number: group.diagnoses[0].components for group in groups}
-    for group in groups:
-        for diagnosis in group.diagnoses:
-            faults = frozenset().union(*(likeliest | {group.number: diagnosis.components}).values())
-            tried: list[tuple[frozenset[ComponentAt], Literal["good", "bad"]]] = [
-                (one.path, "bad" if one.path & faults else "good") for one in ranked
-            ]
-            if now.after(tried).quoted != now.quoted:
-                return True
-    return False
