@@ -41,14 +41,12 @@ from collections.abc import Sequence
 
 from catalog.service_cards import ServiceBook
 from estimates.rules.diagnosis import ComponentAt
-from estimates.rules.intake import JudgedIn
+from estimates.rules.intake import FactorIn, JudgedIn
 from estimates.rules.judging import Assessment
 from estimates.rules.next_test_advice import Advice, NextTest, Suspect, suspects, verdict_of
-from estimates.rules.next_test_candidates import Candidate, carried_out, complaint, telling
+from estimates.rules.next_test_candidates import Candidate, complaint, telling
 from estimates.rules.next_test_odds import chance_of_bad, uncertainty
 from estimates.rules.next_test_settles import Known, settles
-from estimates.rules.tasks import Tasks
-from estimates.rules.workload import Workload, newly_opened
 
 __all__ = ["Advice", "NextTest", "Suspect", "next_tests"]
 
@@ -56,13 +54,13 @@ MOST = 3
 
 
 def next_tests(
-    book: ServiceBook, assessment: Assessment, judged: Sequence[JudgedIn], tasks: Tasks | None = None
+    book: ServiceBook,
+    assessment: Assessment,
+    judged: Sequence[JudgedIn],
+    factors: Sequence[FactorIn] = (),
 ) -> Advice:
-    """The best tests to take next, or why none. `judged` are a person's findings.
-
-    `tasks` may be handed in where steps take other minutes on this job than on record.
-    """
-    tasks = tasks or Tasks(book)
+    """The best tests to take next, or why none. `judged` are a person's findings; `factors` make steps of
+    teardown slower on this job."""
     by_hand = {ComponentAt(one.component, one.place.code): one.standing for one in judged}
     now = Known.of(book, assessment.evidence, by_hand)
     groups = assessment.diagnosis.groups
@@ -73,9 +71,7 @@ def next_tests(
     )
     if by_complaint:
         groups = complaint(book, now.sifted.cleared)
-    base = carried_out(assessment, tasks)
-    ranked = telling(assessment, groups, tasks, base)
-    best = _best(ranked, now, tasks, base)
+    best = _best(telling(book, assessment, groups, factors), now)
     verdict, reason = verdict_of(best, now, assessment, by_complaint=by_complaint)
     return Advice(
         verdict=verdict,
@@ -93,13 +89,13 @@ def next_tests(
     )
 
 
-def _best(ranked: Sequence[Candidate], now: Known, tasks: Tasks, base: Workload) -> list[NextTest]:
+def _best(ranked: Sequence[Candidate], now: Known) -> list[NextTest]:
     """The best tests that could change what is quoted, each of a test point of its own."""
     best: dict[str, NextTest] = {}
     for one in ranked:
         if one.card.code in best:
             continue
-        test = _worked_out(one, ranked, now, tasks, base)
+        test = _worked_out(one, ranked, now)
         if test.changes_quote:
             best[one.card.code] = test
             if len(best) == MOST:
@@ -107,19 +103,13 @@ def _best(ranked: Sequence[Candidate], now: Known, tasks: Tasks, base: Workload)
     return list(best.values())
 
 
-def _worked_out(
-    one: Candidate, ranked: Sequence[Candidate], now: Known, tasks: Tasks, base: Workload
-) -> NextTest:
+def _worked_out(one: Candidate, ranked: Sequence[Candidate], now: Known) -> NextTest:
     return NextTest(
         card=one.card,
         place=one.place,
         path=one.path,
         minutes=one.minutes,
-        opens=tuple(
-            step
-            for step in newly_opened(one.task, base.opened, tasks.steps)
-            if not step.key.startswith("first:")  # the first position's own minutes, no teardown
-        ),
+        opens=one.opens,
         uses=one.uses,
         bits=one.bits,
         per_minute=one.per_minute,

@@ -17,10 +17,8 @@ carried out have not opened yet. Two plugs under one cover, one of them measured
 >>> plug = ComponentCard("plug", "plug", "cylinder", None, Decimal(3))
 >>> book = ServiceBook(family, {"plug": plug}, {"cover": cover}, {"ohms": ohms}, {}, {})
 >>> def untried(*readings):
-...     assessment, tasks = assess(book, readings, []), Tasks(book)
-...     groups = complaint(book, frozenset())
-...     return [(c.place.code, c.minutes, c.chance)
-...         for c in telling(assessment, groups, tasks, carried_out(assessment, tasks))]
+...     found = telling(book, assess(book, readings, []), complaint(book, frozenset()))
+...     return [(c.place.code, c.minutes, c.chance) for c in found]
 >>> untried()
 [('1', 35, Fraction(1, 2)), ('2', 35, Fraction(1, 2))]
 >>> untried(ReadingIn("ohms", one, Measured("number", Decimal("0.6")), "0.6"))
@@ -37,11 +35,13 @@ from fractions import Fraction
 from catalog.cards import PositionCard
 from catalog.service_cards import ServiceBook, TestPointCard
 from estimates.rules.diagnosis import ComponentAt, Group, WeightedDiagnosis
+from estimates.rules.factors import slowed
+from estimates.rules.intake import FactorIn
 from estimates.rules.judging import Assessment, path_at
 from estimates.rules.next_test_odds import bits_told, chance_of_bad
-from estimates.rules.plan import Item, NeedAt, Task
+from estimates.rules.plan import Item, NeedAt, StepAt, Task
 from estimates.rules.tasks import Tasks
-from estimates.rules.workload import Workload, added, workload
+from estimates.rules.workload import added, newly_opened, workload
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +52,8 @@ class Candidate:
     place: PositionCard
     path: frozenset[ComponentAt]
     chance: Fraction
-    task: Task
     minutes: int
+    opens: tuple[StepAt, ...]
     uses: tuple[NeedAt, ...]
     bits: Decimal
 
@@ -79,34 +79,39 @@ def complaint(book: ServiceBook, cleared: frozenset[ComponentAt]) -> tuple[Group
     return (Group(1, frozenset(weights), tuple(single), complete=True),)
 
 
-def carried_out(assessment: Assessment, tasks: Tasks) -> Workload:
-    """The tests taken before the repair, and the access they opened."""
-    done = tuple(
-        tasks.test(tasks.book.test_points[one.reading.test_point], one.reading.place)
+def telling(
+    book: ServiceBook, assessment: Assessment, groups: Sequence[Group], factors: Sequence[FactorIn] = ()
+) -> list[Candidate]:
+    """The tests not taken whose outcome is not certain already, the most telling per minute first.
+
+    `factors` make steps of teardown slower on this one job.
+    """
+    tasks = Tasks(book)
+    done = {
+        one.reading.key: tasks.test(book.test_points[one.reading.test_point], one.reading.place)
         for one in assessment.readings
         if one.reading.phase == "before"
-    )
-    return workload([as_item(done)], tasks.steps)
-
-
-def as_item(tasks: tuple[Task, ...]) -> Item:
-    return Item("tests", "firm", "Tests", (), tasks)
-
-
-def telling(assessment: Assessment, groups: Sequence[Group], tasks: Tasks, base: Workload) -> list[Candidate]:
-    """The tests not taken whose outcome is not certain already, the most telling per minute first."""
-    book = tasks.book
-    taken = {one.reading.key for one in assessment.readings if one.reading.phase == "before"}
+    }
+    open_ones = [
+        (card, place, path, chance, tasks.test(card, place))
+        for card in book.test_points.values()
+        for place in book.family.of_scope(card.scope)
+        if f"{card.code}@{place.code}" not in done
+        and 0 < (chance := chance_of_bad(groups, path := path_at(book, card, place))) < 1
+    ]
+    steps = slowed(tasks.steps, factors)[0] if factors else tasks.steps
+    base = workload([_as_item(tuple(done.values()))], steps)
     found = []
-    for card in book.test_points.values():
-        for place in book.family.of_scope(card.scope):
-            path = path_at(book, card, place)
-            chance = chance_of_bad(groups, path)
-            if f"{card.code}@{place.code}" in taken or not 0 < chance < 1:
-                continue
-            task = tasks.test(card, place)
-            more = added(as_item((task,)), base, tasks.steps)
-            found.append(
-                Candidate(card, place, path, chance, task, more.minutes, more.needs, bits_told(chance))
-            )
+    for card, place, path, chance, task in open_ones:
+        more = added(_as_item((task,)), base, steps)
+        opens = tuple(
+            step
+            for step in newly_opened(task, base.opened, steps)
+            if not step.key.startswith("first:")  # the first position's own minutes, no teardown
+        )
+        found.append(Candidate(card, place, path, chance, more.minutes, opens, more.needs, bits_told(chance)))
     return sorted(found, key=lambda one: (-one.per_minute, one.minutes))
+
+
+def _as_item(tasks: tuple[Task, ...]) -> Item:
+    return Item("tests", "firm", "Tests", (), tasks)

@@ -15,7 +15,7 @@ from catalog.cards import FamilyCard, PositionCard
 from catalog.service_cards import ComponentCard, OperationCard, ServiceBook, TestPointCard
 from estimates.rules.derive import derive
 from estimates.rules.diagnosis import ComponentAt, Group, WeightedDiagnosis
-from estimates.rules.intake import JudgedIn, ReadingIn
+from estimates.rules.intake import FactorIn, JudgedIn, ReadingIn
 from estimates.rules.judging import assess, path_at
 from estimates.rules.next_test import next_tests
 from estimates.rules.next_test_odds import bits_told, chance_of_bad, entropy, uncertainty
@@ -271,6 +271,14 @@ def test_a_test_under_a_cover_that_is_off_costs_its_own_minutes_and_another_cove
     assert direct.minutes == 35
     assert [step.key for step in direct.opens] == ["cover@B"]
     assert {(need.part_type, need.quantity) for need in direct.uses} == {("gasket", 1), ("screw", 5)}
+
+
+def test_teardown_that_is_slower_on_this_job_counts_in_the_minutes_of_a_test():
+    closed = small_book(test_points=(resistance(access=("pipe",)), DIRECT, lamp()))
+    assessment = assess(closed, [ohms(THREE, "open")], [])
+    corroded = FactorIn("cover", None, D("1.5"), "bolts corroded")
+    (_, direct) = next_tests(closed, assessment, [], [corroded]).tests
+    assert direct.minutes == 30 * 3 // 2 + 5
 
 
 def test_each_outcome_says_what_it_proves_and_which_repairs_hang_on_it():
