@@ -36,9 +36,14 @@ def run(tmp_path_factory):
     return command, folder
 
 
-def test_the_demonstration_goes_on_without_its_pdf(run):
+@pytest.fixture(scope="module")
+def demonstration(run):
     command, _ = run
-    done = command("demo")
+    return command("demo")
+
+
+def test_the_demonstration_goes_on_without_its_pdf(demonstration):
+    done = demonstration
     assert done.returncode == 0, done.stderr
     assert "a page of advice" not in done.stdout + done.stderr
     assert "apt-get install libpango-1.0-0" in done.stdout
@@ -46,9 +51,8 @@ def test_the_demonstration_goes_on_without_its_pdf(run):
     assert "one-time password" in done.stdout
 
 
-def test_a_job_file_still_gives_its_document(run):
+def test_a_job_file_still_gives_its_document(run, demonstration):
     command, folder = run
-    command("demo")
     job = ROOT / "fixtures" / "jobs" / "v8-rough-cold-start.json"
     done = command("estimate", job, "--pdf", folder / "out.pdf", "--json", folder / "out.json")
     assert done.returncode == 1
