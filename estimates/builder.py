@@ -13,7 +13,9 @@ from catalog.service_cards import ServiceBook
 from catalog.service_queries import service_book
 from estimates.models import Job
 from estimates.queries import job_in, market_for, terms_of, the_workshop
+from estimates.rules.byhand import Adjustments, with_hand_lines
 from estimates.rules.derive import TestDone, derive
+from estimates.rules.freight import freight_of
 from estimates.rules.intake import JobIn
 from estimates.rules.judging import Assessment, assess
 from estimates.rules.plan import Plan
@@ -74,8 +76,10 @@ def build(job: JobIn, today: date, *, book: ServiceBook | None = None) -> Built:
         included=job.included,
         factors=job.factors,
     )
+    plan = with_hand_lines(plan, job.hand_lines, job.included)
     supplies = _supplies(plan, job, book, terms, today)
-    priced = price(plan, supplies, terms)
+    passed_on = freight_of(plan, supplies) if workshop.freight_policy == Workshop.Freight.PASSED_ON else {}
+    priced = price(plan, supplies, terms, Adjustments(job.discounts, job.payments, passed_on))
     return Built(
         job=job,
         workshop=workshop,

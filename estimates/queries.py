@@ -11,11 +11,22 @@ from catalog.queries import candidates, offers_on, part_cards, replacements_from
 from catalog.rules.interval import DateInterval
 from catalog.rules.replacement import current
 from catalog.service_queries import stated
-from estimates.models import DraftChoice, Finding, Job, JobFactor, Reading, UnitOption
+from estimates.models import (
+    Discount,
+    DraftChoice,
+    Finding,
+    HandLine,
+    Job,
+    JobFactor,
+    Payment,
+    Reading,
+    UnitOption,
+)
+from estimates.rules.byhand import DiscountIn, HandCategory, HandIn, PaymentIn
 from estimates.rules.choice import Bundle, Market
 from estimates.rules.entry import shown_reading
 from estimates.rules.intake import CustomerIn, FactorIn, JobIn, JudgedIn, ReadingIn, UnitIn
-from estimates.rules.plan import FoundStanding
+from estimates.rules.plan import FoundStanding, Group
 from estimates.rules.reading import Measured
 from estimates.rules.terms import Terms
 from shop.models import Fee, LineTax, MarkupBand, TaxRate, Workshop
@@ -80,7 +91,7 @@ def market_for(family: str, part_types: Collection[str], today: date) -> Market:
 
 
 def job_in(job: Job, family: FamilyCard) -> JobIn:
-    """A job as the rules take it; select `unit__customer` and `unit__family` with it. Five statements."""
+    """A job as the rules take it; select `unit__customer` and `unit__family` with it. Eight statements."""
     positions = {position.code: position for position in family.positions}
     return JobIn(
         number=job.number,
@@ -98,6 +109,9 @@ def job_in(job: Job, family: FamilyCard) -> JobIn:
         judged=_judged_in(job, positions),
         included=frozenset(DraftChoice.objects.filter(job=job, included=True).values_list("item", flat=True)),
         factors=_factors_in(job, positions),
+        hand_lines=_hand_lines_in(job),
+        discounts=_discounts_in(job),
+        payments=_payments_in(job),
     )
 
 
@@ -152,6 +166,40 @@ def _factors_in(job: Job, positions: dict[str, PositionCard]) -> tuple[FactorIn,
         FactorIn(step, positions[place] if place else None, _plain(by), reason)
         for step, place, by, reason in rows
     )
+
+
+def _hand_lines_in(job: Job) -> tuple[HandIn, ...]:
+    return tuple(
+        HandIn(
+            row.key,
+            cast(Group, row.group),
+            cast(HandCategory, row.category),
+            row.text,
+            row.reason,
+            _plain(row.quantity),
+            _plain(row.unit_price),
+            None if row.unit_cost is None else _plain(row.unit_cost),
+        )
+        for row in HandLine.objects.filter(job=job).order_by("pk")
+    )
+
+
+def _discounts_in(job: Job) -> tuple[DiscountIn, ...]:
+    rows = Discount.objects.filter(job=job).values_list("item", "percent", "amount", "reason")
+    return tuple(
+        DiscountIn(
+            item,
+            None if percent is None else _plain(percent),
+            None if amount is None else _plain(amount),
+            why,
+        )
+        for item, percent, amount, why in rows
+    )
+
+
+def _payments_in(job: Job) -> tuple[PaymentIn, ...]:
+    rows = Payment.objects.filter(job=job).values_list("amount", "received_on", "how", "note")
+    return tuple(PaymentIn(_plain(amount), day, how, note) for amount, day, how, note in rows)
 
 
 def _plain(value: Decimal) -> Decimal:

@@ -67,6 +67,9 @@ class LineSerializer(serializers.Serializer):
     part = PartInDocumentSerializer(allow_null=True)
     quantity = PlainDecimalField()
     unit_price = PlainDecimalField()
+    unit_with_tax = PlainDecimalField(
+        allow_null=True, help_text="of one piece by itself, where prices are printed with tax"
+    )
     allowance = PlainDecimalField(help_text="the line's share of its item's discount")
     net = PlainDecimalField(help_text="quantity x unit price, rounded, less the allowance")
     with_tax = PlainDecimalField(

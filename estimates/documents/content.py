@@ -6,31 +6,29 @@ suppliers and likelihoods are the shop's own business and are not in here.
 
 from collections.abc import Iterable, Sequence
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
 from catalog.rules.interval import day_text
 from estimates.builder import Built
+from estimates.documents.amounts import Amounts, totals_content
 from estimates.rules.entry import expectation_of, symbol
 from estimates.rules.judging import Judged
-from estimates.rules.lines import Line
 from estimates.rules.plan import Found, Note, SlowStep, places_in_words
 from estimates.rules.pricing import PricedItem
 from shop.rules.rounding import round_half_up
-from shop.rules.totals import Adjustment, Totals
 
 FORMAT = "tallybore-estimate/2"
 ALWAYS = (
     "Local rules and the maker's manual come first. "
     "Work that the law keeps for a licensed person is done by one."
 )
-ZERO = Decimal(0)
 Json = dict[str, Any]
 
 
 def content(built: Built, *, number: str, revision: int, issued_on: date) -> Json:
     """The whole document. A draft uses the number it would be issued under."""
     job, shop, priced = built.job, built.workshop, built.priced
+    amounts = Amounts(priced, with_tax=shop.prices_include_tax)
     return {
         "format": FORMAT,
         "number": number,
@@ -60,41 +58,29 @@ def content(built: Built, *, number: str, revision: int, issued_on: date) -> Jso
         "readings": _readings(built),
         "findings": [finding_content(found) for found in built.assessment.findings],
         "contradictions": [one.reason for one in built.assessment.diagnosis.contradictions],
-        "groups": {
-            group: [_item(built, one) for one in priced.group(group)]
-            for group in ("firm", "contingent", "optional")
-        },
+        "groups": amounts.groups(),
         "job_factors": [_slow_step(step) for step in built.plan.slow],
         "labour": {
             "minutes": priced.labour.minutes,
             "hours": str(priced.labour.hours),
             "increment": str(built.terms.increment.normalize()),
-            "rate": _money(priced.labour.rate, built),
-            "amount": _money(priced.labour.amount, built),
+            "rate": amounts.money(priced.labour.rate),
+            "amount": amounts.money(priced.labour.amount),
             "minutes_item_by_item": priced.labour.apart,
         },
-        "allowances": [],
-        "charges": [_charge(charge, built) for charge in priced.charges],
+        "allowances": amounts.allowances(),
+        "charges": amounts.charges(),
         "totals": {
-            "firm": _totals(priced.firm),
-            "ceiling": _totals(priced.ceiling),
-            "options": _totals(priced.options),
+            "firm": totals_content(priced.firm),
+            "ceiling": totals_content(priced.ceiling),
+            "options": totals_content(priced.options),
         },
-        "payments": [],
+        "payments": amounts.payments(),
         "to_confirm": list(_to_confirm(priced.items)),
         "not_offered": [_note(note) for note in built.plan.refused],
         "open_points": [_note(note) for note in built.plan.unresolved],
         "cautions": _cautions(built),
     }
-
-
-def _money(amount: Decimal, built: Built) -> str:
-    """In the decimals of the currency; a rate finer than that keeps its own."""
-    places = -int(built.priced.firm.with_tax.as_tuple().exponent)
-    stripped = amount.normalize()
-    exponent = stripped.as_tuple().exponent
-    finer = -exponent if isinstance(exponent, int) else 0
-    return str(round_half_up(amount, max(places, finer)))
 
 
 def _unit(built: Built) -> Json:
@@ -180,82 +166,7 @@ def finding_content(found: Found) -> Json:
     }
 
 
-# Items and lines
-
-
-def _item(built: Built, priced: PricedItem) -> Json:
-    item = priced.item
-    return {
-        "key": item.key,
-        "title": item.title,
-        "where": places_in_words(item.places),
-        "why": list(item.why),
-        "description": item.description,
-        "origin": item.origin,
-        "done": item.done,
-        "by_hand": False,
-        "minutes": priced.minutes,
-        "gross": _money(priced.net, built),
-        "discount": None,
-        "net": _money(priced.net, built),
-        "with_tax": None,
-        "adds": None if priced.adds is None else _money(priced.adds, built),
-        "later": None if priced.later is None else _money(priced.later, built),
-        "later_minutes": priced.later_minutes,
-        "lines": [_line(line, built) for line in priced.lines],
-    }
-
-
-def _line(line: Line, built: Built) -> Json:
-    part = line.piece.part if line.piece is not None and not line.to_confirm else None
-    return {
-        "key": line.key,
-        "kind": line.kind,
-        "category": line.category,
-        "text": line.text,
-        "part": part and {"brand": part.brand_name, "number": part.number, "grade": part.grade},
-        "quantity": str(line.quantity),
-        "unit_price": _money(line.unit_price, built),
-        "allowance": _money(ZERO, built),
-        "net": _money(line.net, built),
-        "with_tax": None,
-        "minutes": line.minutes,
-        "to_confirm": line.to_confirm,
-        "note": line.note,
-        "tax": [built.terms.rates[key].name for key in built.terms.tax_keys(line.category)],
-    }
-
-
-def _charge(charge: Adjustment, built: Built) -> Json:
-    return {
-        "key": charge.key,
-        "reason": charge.reason,
-        "amount": _money(charge.amount, built),
-        "with_tax": None,
-        "tax": [built.terms.rates[key].name for key in charge.tax_keys],
-    }
-
-
-def _totals(totals: Totals) -> Json:
-    return {
-        "lines": str(totals.line_sum),
-        "allowances": str(totals.allowance_sum),
-        "charges": str(totals.charge_sum),
-        "without_tax": str(totals.without_tax),
-        "tax": [
-            {
-                "name": part.rate.name,
-                "percent": f"{part.rate.percent.normalize():f}",
-                "taxable": str(part.taxable),
-                "amount": str(part.amount),
-            }
-            for part in totals.tax
-        ],
-        "tax_sum": str(totals.tax_sum),
-        "with_tax": str(totals.with_tax),
-        "prepaid": str(totals.prepaid),
-        "due": str(totals.due),
-    }
+# Notes
 
 
 def _slow_step(step: SlowStep) -> Json:
@@ -268,9 +179,6 @@ def _slow_step(step: SlowStep) -> Json:
         "usual_minutes": step.usual,
         "reason": step.reason,
     }
-
-
-# Notes
 
 
 def _to_confirm(items: Iterable[PricedItem]) -> Sequence[str]:

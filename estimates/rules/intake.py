@@ -21,6 +21,7 @@ from typing import Literal
 
 from catalog.cards import PositionCard
 from catalog.rules.interval import DateInterval
+from estimates.rules.byhand import DiscountIn, HandIn, PaymentIn
 from estimates.rules.plan import FoundStanding
 from estimates.rules.reading import Measured
 
@@ -97,3 +98,6 @@ class JobIn:
     judged: tuple[JudgedIn, ...]
     included: frozenset[str] = frozenset()
     factors: tuple[FactorIn, ...] = ()
+    hand_lines: tuple[HandIn, ...] = ()
+    discounts: tuple[DiscountIn, ...] = ()
+    payments: tuple[PaymentIn, ...] = ()

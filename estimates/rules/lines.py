@@ -20,35 +20,47 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
+from fractions import Fraction
 from typing import Literal
 
+from estimates.rules.byhand import DiscountIn, HandIn, split_off
 from estimates.rules.plan import Item, NeedAt, places_in_words
 from estimates.rules.supply import Piece, Supply
 from estimates.rules.terms import Category, Terms
 from estimates.rules.workload import NeedKey
-from shop.rules.currency import format_money, round_money
+from shop.rules.currency import format_money, minor_units, round_money
+from shop.rules.remainder import largest_remainder
 from shop.rules.totals import line_net
 
-Kind = Literal["labour", "part", "consumable", "deposit"]
+Kind = Literal["labour", "part", "consumable", "deposit", "by-hand"]
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One priced line; `net` = quantity x unit price, without tax. `minutes` on labour lines only."""
+    """One priced line; `net` = quantity x unit price - allowance, without tax. `minutes` on labour only.
+
+    `allowance` is the line's share of its item's discount (EN 16931 BT-136).
+    """
 
     key: str
     kind: Kind
     category: Category
     text: str
-    quantity: int
+    quantity: int | Decimal
     unit_price: Decimal
     net: Decimal
     minutes: int | None = None
     piece: Piece | None = None
     to_confirm: str = ""
     note: str = ""
+    allowance: Decimal = Decimal(0)
+
+    @property
+    def gross(self) -> Decimal:
+        """Before the item's discount."""
+        return self.net + self.allowance
 
 
 def part_lines(
@@ -108,3 +120,32 @@ def _note(supply: Supply, terms: Terms) -> str:
 def labour_line(item: Item, minutes: int, amount: Decimal) -> Line:
     """An item's share of the labour, in minutes and money."""
     return Line(f"{item.key}/labour", "labour", "labour", "Labour", 1, amount, amount, minutes)
+
+
+def hand_line(hand: HandIn, terms: Terms) -> Line:
+    """The one line of an item that a person wrote."""
+    net = line_net(hand.quantity, hand.unit_price, currency=terms.currency)
+    quantity = hand.quantity.normalize()
+    whole = quantity == quantity.to_integral_value()
+    pieces = int(quantity) if whole else quantity
+    return Line(f"{hand.key}/line", "by-hand", hand.category, hand.text, pieces, hand.unit_price, net)
+
+
+def discounted(lines: Iterable[Line], discount: DiscountIn, currency: str) -> list[Line]:
+    """The lines less the discount on their item: shared among labour, parts and the rest by what they come
+    to, then among the lines of each. A deposit is never discounted, since it is given back."""
+    lines = list(lines)
+    scale = 10 ** minor_units(currency)
+    bases: dict[Category, list[int]] = {}
+    for line in lines:
+        bases.setdefault(line.category, []).append(0 if line.kind == "deposit" else int(line.net * scale))
+    off = split_off(discount, {category: sum(nets) for category, nets in bases.items()}, scale)
+    shares = {
+        category: iter(largest_remainder(off[category], nets) if category in off else [0] * len(nets))
+        for category, nets in bases.items()
+    }
+    taken = [round_money(Fraction(next(shares[line.category]), scale), currency) for line in lines]
+    return [
+        replace(line, net=line.net - less, allowance=less) if less else line
+        for line, less in zip(lines, taken, strict=True)
+    ]

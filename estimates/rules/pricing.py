@@ -4,7 +4,8 @@ Labour is billed once on the total minutes; each item carries its share, to the 
 times the sell price; a deposit is a line of its own. Supplies and fees are charges on the document. Every
 item that is not firm states what it adds to the firm total, tax included, worked out as the difference of the
 two totals. Three totals stand at the end: firm; firm and every contingent item (not above this without asking
-again); and with every option too.
+again); and with every option too. What a person set on the price (hand-written lines, discounts, payments in
+advance) and freight passed on come in through `adjustments`.
 
 Half an hour of work at 60.00 an hour with 20 % tax; a second piece of work of 12 minutes may be added:
 
@@ -26,35 +27,27 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
-from estimates.rules.labour import exact_shares
-from estimates.rules.lines import Line, labour_line, part_lines
-from estimates.rules.plan import Group, Item, NeedAt, Plan, arising
-from estimates.rules.sums import (
-    ZERO,
-    categories_of,
-    charges_on,
-    parts_and_deposits,
-    totals_of_lines,
-    totals_of_work,
-    with_tax,
-)
+from estimates.rules.byhand import NONE, Adjustments, DiscountIn, without_items
+from estimates.rules.lines import Line, discounted, hand_line, labour_line, part_lines
+from estimates.rules.plan import Group, Item, NeedAt, Plan
+from estimates.rules.sheet import Chosen, Sheet, sheet_of, undiscounted
 from estimates.rules.supply import Supply
-from estimates.rules.terms import Category, Terms
-from estimates.rules.workload import ACCESS, NeedKey, Workload, added, as_labour, workload
-from shop.rules.currency import round_money
-from shop.rules.remainder import largest_remainder, split_money
-from shop.rules.totals import Adjustment, Totals
+from estimates.rules.terms import Terms
+from estimates.rules.workload import ACCESS, NeedKey, Workload, added, workload
+from shop.rules.totals import Adjustment, NetLine, Totals, document_totals
+
+ZERO = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)
 class PricedItem:
     """An item with its lines; `adds` is what it puts on the firm total, tax included, None for firm items.
 
-    `later` and `later_minutes`: what it comes to alone, on a visit of its own, tax included.
+    `later` and `later_minutes`: what it comes to alone, on a visit of its own, tax included, without the
+    discounts of this one. `net` is the sum of the lines, `discount` what was taken off them before.
     """
 
     item: Item
@@ -64,6 +57,12 @@ class PricedItem:
     minutes: int
     later: Decimal | None = None
     later_minutes: int | None = None
+    discount: DiscountIn | None = None
+
+    @property
+    def gross(self) -> Decimal:
+        """The lines before the discount."""
+        return sum((line.gross for line in self.lines), ZERO)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,114 +78,141 @@ class Labour:
 
 @dataclass(frozen=True, slots=True)
 class Priced:
-    """The whole estimate, priced. `problems` keep it from being issued; they are sentences."""
+    """The whole estimate, priced. `problems` keep it from being issued; they are sentences.
+
+    `sheet` answers what any other choice of items comes to; `chosen` is its answer for the firm ones.
+    """
 
     items: tuple[PricedItem, ...]
+    allowances: tuple[Adjustment, ...]
     charges: tuple[Adjustment, ...]
     labour: Labour
     firm: Totals
     ceiling: Totals
     options: Totals
     problems: tuple[str, ...]
+    sheet: Sheet
+    chosen: Chosen
+    adjustments: Adjustments
 
     def group(self, group: Group) -> tuple[PricedItem, ...]:
         return tuple(priced for priced in self.items if priced.item.group == group)
 
 
-def price(plan: Plan, supplies: Mapping[NeedKey, Supply], terms: Terms) -> Priced:
+def price(
+    plan: Plan, supplies: Mapping[NeedKey, Supply], terms: Terms, adjustments: Adjustments = NONE
+) -> Priced:
     """Price a plan. `supplies` answers every need of every item (see estimates.rules.supply)."""
+    sheet = sheet_of(plan, supplies, terms, adjustments)
     firm_items = plan.group("firm")
+    keys = [item.key for item in firm_items]
+    chosen = sheet.price(keys)
     firm = workload(firm_items, plan.steps)
-    firm_priced = _firm_items(firm_items, firm, supplies, terms)
-    sums = categories_of(firm, supplies, terms)
-    base = _Base(firm, sums, with_tax(sums, terms))
+    firm_priced = _firm_items(firm_items, firm, supplies, chosen)
+    alone = undiscounted(sheet)
     others = tuple(
-        _other_item(item, plan, base, supplies, terms) for item in plan.items if item.group != "firm"
+        _other_item(item, plan, firm, supplies, chosen, alone) for item in plan.items if item.group != "firm"
     )
-    contingent = arising(plan.group("contingent"), {item.key for item in firm_items})
-    with_contingent = workload((*firm_items, *contingent), plan.steps)
-    with_all = workload(plan.items, plan.steps)
     hours, amount = terms.labour_price(firm.minutes)
-    alone = sum(workload([item], plan.steps).minutes for item in firm_items)
-    printed = [line for priced in firm_priced for line in priced.lines]
+    apart = sum(alone.price([item.key]).minutes for item in firm_items)
+    allowances, charges = chosen.document_allowances(), chosen.document_charges()
+    firm_totals = document_totals(
+        [
+            NetLine(line.key, line.net, terms.tax_keys(line.category))
+            for priced in firm_priced
+            for line in priced.lines
+        ],
+        allowances=allowances,
+        charges=charges,
+        rates=terms.rates,
+        prepaid=sheet.money(sheet.prepaid),
+        currency=terms.currency,
+    )
     return Priced(
         items=(*firm_priced, *others),
-        charges=charges_on(base.categories, terms),
-        labour=Labour(firm.minutes, hours, terms.labour_rate, amount, alone),
-        firm=totals_of_lines(printed, base.categories, terms),
-        ceiling=totals_of_work(with_contingent, supplies, terms),
-        options=totals_of_work(with_all, supplies, terms),
-        problems=_problems(with_all.needs.values(), supplies),
+        allowances=allowances,
+        charges=charges,
+        labour=Labour(firm.minutes, hours, terms.labour_rate, amount, apart),
+        firm=firm_totals,
+        ceiling=sheet.price([*keys, *sheet.arising(keys)]).totals,
+        options=sheet.price(sheet.items).totals,
+        problems=(
+            *_problems(workload(plan.items, plan.steps).needs.values(), supplies),
+            *_lost(adjustments, plan),
+        ),
+        sheet=sheet,
+        chosen=chosen,
+        adjustments=adjustments,
     )
 
 
 def _firm_items(
-    items: Sequence[Item], load: Workload, supplies: Mapping[NeedKey, Supply], terms: Terms
+    items: Sequence[Item], load: Workload, supplies: Mapping[NeedKey, Supply], chosen: Chosen
 ) -> tuple[PricedItem, ...]:
-    exact = exact_shares(*as_labour(load))
-    weights: dict[str, Fraction] = defaultdict(Fraction)
-    counted: set[str] = set()
-    for item in items:
-        for task in item.tasks:
-            # A task in two items counts with the first.
-            weights[item.key] += exact[task.key] if task.key not in counted else 0
-            counted.add(task.key)
-    with_labour = [item for item in items if item.key in weights]
-    whole = largest_remainder(load.minutes, list(weights.values()))
-    minutes = dict(zip(weights, whole, strict=True))
-    _, amount = terms.labour_price(load.minutes)
-    amounts = (
-        split_money(amount, [weights[item.key] for item in with_labour], terms.currency) if amount else ()
-    )
-    labour = dict(zip((item.key for item in with_labour), amounts, strict=True)) if amounts else {}
+    sheet, terms = chosen.sheet, chosen.sheet.terms
+    on_sheet = [sheet.items[item.key] for item in items]
+    minutes = sheet.labour_shares(on_sheet, load.minutes)
+    amounts = sheet.labour_shares(on_sheet, chosen.labour)
     by_owner: dict[str, list[NeedAt]] = defaultdict(list)
     for key, need in load.needs.items():
         by_owner[load.owners[key]].append(need)
     priced = []
     for item in items:
         lines = part_lines(item.key, by_owner[item.key], supplies, terms)
-        if item.key in weights:
-            lines.insert(
-                0,
-                labour_line(item, minutes[item.key], labour.get(item.key, round_money(ZERO, terms.currency))),
-            )
-        priced.append(_priced(item, lines, None, minutes.get(item.key, 0)))
+        if item.key in minutes:
+            lines.insert(0, labour_line(item, minutes[item.key], sheet.money(amounts[item.key])))
+        priced.append(_priced(item, lines, minutes.get(item.key, 0), sheet))
     if by_owner[ACCESS]:
         opening = Item(ACCESS, "firm", "Opening and closing", ("used up whenever this access is opened",), ())
-        priced.append(_priced(opening, part_lines(ACCESS, by_owner[ACCESS], supplies, terms), None, 0))
+        priced.append(_priced(opening, part_lines(ACCESS, by_owner[ACCESS], supplies, terms), 0, sheet))
     return tuple(priced)
 
 
-def _priced(item: Item, lines: Sequence[Line], adds: Decimal | None, minutes: int) -> PricedItem:
-    return PricedItem(item, tuple(lines), sum((line.net for line in lines), ZERO), adds, minutes)
-
-
-@dataclass(frozen=True, slots=True)
-class _Base:
-    """The firm work, its sums by category, and its total with tax."""
-
-    load: Workload
-    categories: dict[Category, Decimal]
-    total: Decimal
+def _priced(
+    item: Item,
+    lines: Sequence[Line],
+    minutes: int,
+    sheet: Sheet,
+    adds: Decimal | None = None,
+    later: Decimal | None = None,
+    later_minutes: int | None = None,
+) -> PricedItem:
+    """The item with its lines, its hand-written one among them, less its discount."""
+    if item.hand is not None:
+        lines = [*lines, hand_line(item.hand, sheet.terms)]
+    discount = sheet.discounts.get(item.key)
+    if discount is not None:
+        lines = discounted(lines, discount, sheet.terms.currency)
+    net = sum((line.net for line in lines), ZERO)
+    return PricedItem(item, tuple(lines), net, adds, minutes, later, later_minutes, discount)
 
 
 def _other_item(
-    item: Item, plan: Plan, base: _Base, supplies: Mapping[NeedKey, Supply], terms: Terms
+    item: Item,
+    plan: Plan,
+    firm: Workload,
+    supplies: Mapping[NeedKey, Supply],
+    chosen: Chosen,
+    alone: Sheet,
 ) -> PricedItem:
-    more = added(item, base.load, plan.steps)
-    sums = dict(base.categories)
-    for name, amount in parts_and_deposits(more.needs, supplies, terms).items():
-        sums[name] += amount
-    sums["labour"] = terms.labour_price(base.load.minutes + more.minutes)[1]
-    adds = with_tax(sums, terms) - base.total
-    lines = part_lines(item.key, more.needs, supplies, terms)
+    sheet = chosen.sheet
+    more = added(item, firm, plan.steps)
+    taken_in, apart = sheet.price([*chosen.keys, item.key]), alone.price([item.key])
+    lines = part_lines(item.key, more.needs, supplies, sheet.terms)
     if item.tasks:
-        lines.insert(0, labour_line(item, more.minutes, sums["labour"] - base.categories["labour"]))
-    alone = workload([item], plan.steps)
-    later = with_tax(categories_of(alone, supplies, terms), terms)
-    return replace(_priced(item, lines, adds, more.minutes), later=later, later_minutes=alone.minutes)
+        lines.insert(0, labour_line(item, more.minutes, sheet.money(taken_in.labour - chosen.labour)))
+    adds = sheet.money(taken_in.with_tax_units - chosen.with_tax_units)
+    return _priced(item, lines, more.minutes, sheet, adds, apart.with_tax, apart.minutes)
 
 
 def _problems(needs: Iterable[NeedAt], supplies: Mapping[NeedKey, Supply]) -> tuple[str, ...]:
     found = (supplies[need.key].problem for need in needs)
     return tuple(dict.fromkeys(problem for problem in found if problem))
+
+
+def _lost(adjustments: Adjustments, plan: Plan) -> tuple[str, ...]:
+    """Discounts on items that are gone: issued in silence, a promise would be broken."""
+    return tuple(
+        f"the discount '{lost.reason}' is on {lost.item}, which is no longer in the estimate; take it off"
+        for lost in without_items(adjustments.discounts, plan)
+    )

@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
+from math import lcm
 
 from shop.rules.currency import exact_money, minor_units, round_money
 from shop.rules.errors import Refused
@@ -35,12 +36,14 @@ def largest_remainder(total: int, weights: Sequence[int | Fraction]) -> tuple[in
         return tuple(-share for share in largest_remainder(-total, weights))
     if total == 0:
         return (0,) * len(weights)
-    whole = sum(weights, Fraction(0))
-    exact = [total * Fraction(weight) / whole for weight in weights]
-    shares = [int(share) for share in exact]
+    # In whole numbers: the same weights times what makes none of them a fraction.
+    times = lcm(*(weight.denominator for weight in weights))
+    scaled = [weight.numerator * (times // weight.denominator) for weight in weights]
+    whole = sum(scaled)
+    shares, lost = map(list, zip(*(divmod(total * weight, whole) for weight in scaled), strict=True))
     left_over = total - sum(shares)
     # sorted() keeps equals in their order, which is what gives ties to the earlier one.
-    by_loss = sorted(range(len(exact)), key=lambda place: shares[place] - exact[place])
+    by_loss = sorted(range(len(lost)), key=lambda place: -lost[place])
     for place in by_loss[:left_over]:
         shares[place] += 1
     return tuple(shares)

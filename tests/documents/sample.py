@@ -261,6 +261,7 @@ def _line(given: Json, key: str, number: int, currency: str) -> Json:
     defaults = {
         "category": "labour" if given["kind"] == "labour" else "parts",
         "part": None,
+        "unit_with_tax": None,
         "allowance": str(round_money(Decimal(0), currency)),
         "with_tax": None,
         "minutes": None,
