@@ -155,7 +155,8 @@ class _Derivation:
         places = self.family.enclosing(found.position, operation.scope)
         where = places_in_words((found.position,))
         why = tuple(f"{found.name}{f', {where}' if where else ''}: {reason}" for reason in found.reasons)
-        self._add_operation(operation, places, group, why)
+        suspects = ((found.component, found.position.code),) if found.standing == "suspected" else ()
+        self._add_operation(operation, places, group, why, suspects=suspects)
 
     def _add_operation(
         self,
@@ -163,15 +164,17 @@ class _Derivation:
         places: Sequence[PositionCard],
         group: Group,
         why: tuple[str, ...],
-        parents: tuple[str, ...] = (),
-        expected: Decimal | None = None,
+        risk: tuple[str, Decimal] | None = None,
+        suspects: tuple[tuple[str, str], ...] = (),
     ) -> None:
+        """`risk`: the item whose work may call for this operation, and how likely that is."""
         if operation.removes_control and not self._may_remove_control(operation):
             return
+        odds = (risk,) if risk else ()
         for place in places:
             task = self.tasks.operation(operation, place)
             if task.key in self.owner:
-                self._also_why(self.owner[task.key], why, parents)
+                self._also_why(self.owner[task.key], why, odds, suspects)
                 continue
             # Firm work at several places is one item; what may be left is decided place by place.
             code = f"operation:{operation.code}" if operation.code in OWN_KEYS else operation.code
@@ -180,7 +183,7 @@ class _Derivation:
             if key in self.items:
                 item = self.items[key]
                 self.items[key] = replace(item, tasks=(*item.tasks, task))
-                self._also_why(key, why, parents)
+                self._also_why(key, why, odds, suspects)
             else:
                 self.items[key] = Item(
                     key=key,
@@ -188,13 +191,21 @@ class _Derivation:
                     title=operation.name,
                     why=why,
                     tasks=(task,),
-                    parents=parents,
+                    parents=tuple(parent for parent, _ in odds),
                     description=operation.description,
-                    expected=expected,
+                    odds=odds,
+                    suspects=suspects,
                 )
 
-    def _also_why(self, key: str, why: tuple[str, ...], parents: tuple[str, ...]) -> None:
+    def _also_why(
+        self,
+        key: str,
+        why: tuple[str, ...],
+        odds: tuple[tuple[str, Decimal], ...],
+        suspects: tuple[tuple[str, str], ...],
+    ) -> None:
         item = self.items[key]
+        parents = tuple(parent for parent, _ in odds)
         if parents and item.group == "firm":
             return  # it is done anyway, not because something may break
         if parents and item.group == "optional":
@@ -202,7 +213,13 @@ class _Derivation:
         reasons = tuple(dict.fromkeys((*item.why, *why)))
         # An item that stands on its own (a suspected fault) does not start to depend on another.
         joined = tuple(dict.fromkeys((*item.parents, *parents))) if item.parents else ()
-        self.items[key] = replace(item, why=reasons, parents=joined)
+        self.items[key] = replace(
+            item,
+            why=reasons,
+            parents=joined,
+            odds=(*item.odds, *odds),
+            suspects=tuple(dict.fromkeys((*item.suspects, *suspects))),
+        )
 
     def _may_remove_control(self, operation: OperationCard) -> bool:
         if self.road_use == "no":
@@ -233,9 +250,8 @@ class _Derivation:
                 for risk in self.book.operations[task.operation].risks:
                     follow = self.book.operations[risk.follow_on]
                     places = self.family.enclosing(task.place, follow.scope)
-                    self._add_operation(
-                        follow, places, "contingent", (risk.condition,), (item.key,), risk.likelihood
-                    )
+                    cause = (item.key, risk.likelihood)
+                    self._add_operation(follow, places, "contingent", (risk.condition,), cause)
             waiting += [self.items[key] for key in self.items if key not in before]
 
     # Small parts that broke

@@ -118,9 +118,10 @@ class Task:
 class Item:
     """What the customer decides on as one. `extras` are parts wanted besides what the tasks need.
 
-    `parents`: a contingent item that can only arise while one of these items is done. `expected` is the
-    likelihood between 0 and 1 that a contingent item becomes due, where known. `hand`: the line that a
-    person wrote, of an item that nothing else brings.
+    `parents`: a contingent item that can only arise while one of these items is done. `hand`: the line that
+    a person wrote, of an item that nothing else brings. What makes an item due that is not firm, for the
+    writer only: `odds`, the likelihood between 0 and 1 that the work of an item (its key) calls for it, and
+    `suspects`, the components (code, position) that may be at fault.
     """
 
     key: str
@@ -132,7 +133,8 @@ class Item:
     parents: tuple[str, ...] = ()
     origin: Group | None = None
     description: str = ""
-    expected: Decimal | None = None
+    odds: tuple[tuple[str, Decimal], ...] = ()
+    suspects: tuple[tuple[str, str], ...] = ()
     done: bool = False
     hand: HandIn | None = None
 

@@ -152,8 +152,8 @@ NO_CIRCLE = operation("thread-repair", "cylinder", None, 45, 40, access=("cover"
 def test_what_may_break_is_contingent_with_its_condition_and_its_likelihood():
     plan = derive(book(NO_CIRCLE), [found("heater", ONE)], [])
     broken = item(plan, "heater-extract@1")
-    assert (broken.group, broken.why, broken.expected) == (
-        "contingent", ("only if the heater breaks",), Decimal("0.05"),
+    assert (broken.group, broken.why, broken.odds) == (
+        "contingent", ("only if the heater breaks",), (("heater-replace", Decimal("0.05")),),
     )  # fmt: skip
     assert broken.parents == ("heater-replace",)
 
