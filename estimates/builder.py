@@ -67,16 +67,7 @@ def build(job: JobIn, today: date, *, book: ServiceBook | None = None) -> Built:
     terms = terms_of(workshop)
     book = book or book_of(job.unit.family)
     assessment = assess(book, job.readings, job.judged)
-    tests = [TestDone(r.test_point, r.place) for r in job.readings if r.phase == "before"]
-    plan = derive(
-        book,
-        assessment.findings,
-        tests,
-        road_use=job.unit.road_use,
-        included=job.included,
-        factors=job.factors,
-    )
-    plan = with_hand_lines(plan, job.hand_lines, job.included)
+    plan = planned(job, book, assessment)
     supplies = _supplies(plan, job, book, terms, today)
     passed_on = freight_of(plan, supplies) if workshop.freight_policy == Workshop.Freight.PASSED_ON else {}
     priced = price(plan, supplies, terms, Adjustments(job.discounts, job.payments, passed_on))
@@ -91,6 +82,20 @@ def build(job: JobIn, today: date, *, book: ServiceBook | None = None) -> Built:
         priced=priced,
         valid_until=_valid_until(supplies, today + timedelta(days=workshop.validity_days)),
     )
+
+
+def planned(job: JobIn, book: ServiceBook, assessment: Assessment) -> Plan:
+    """What is to be done on this job, before parts and prices."""
+    tests = [TestDone(r.test_point, r.place) for r in job.readings if r.phase == "before"]
+    plan = derive(
+        book,
+        assessment.findings,
+        tests,
+        road_use=job.unit.road_use,
+        included=job.included,
+        factors=job.factors,
+    )
+    return with_hand_lines(plan, job.hand_lines, job.included)
 
 
 def _supplies(plan: Plan, job: JobIn, book: ServiceBook, terms: Terms, today: date) -> dict[NeedKey, Supply]:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from estimates.api import drafts, factors, findings, issued, items, jobs, readings, unit
+from estimates.api import drafts, factors, findings, issued, items, jobs, next_tests, readings, unit
 from estimates.api.estimate_rows import EstimatesView
 
 JOB = "jobs/<str:number>/"
@@ -24,6 +24,7 @@ urlpatterns = [
     ),
     path(f"{JOB}factors/", factors.FactorsView.as_view(), name="job-factors"),
     path(f"{JOB}factors/<str:step>/<str:position>/", factors.FactorView.as_view(), name="job-factor"),
+    path(f"{JOB}next-tests/", next_tests.NextTestsView.as_view(), name="job-next-tests"),
     path(f"{JOB}items/<str:key>/", items.ItemView.as_view(), name="job-item"),
     path(f"{JOB}estimate/", drafts.DraftView.as_view(), name="job-estimate"),
     path(f"{JOB}estimates/", issued.IssueView.as_view(), name="job-estimates"),

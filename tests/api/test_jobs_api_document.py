@@ -26,6 +26,7 @@ READ = {
     "jobs/": "jobs/",
     "jobs/{number}/": "jobs/J1001/",
     "jobs/{number}/estimate/": "jobs/J1001/estimate/",
+    "jobs/{number}/next-tests/": "jobs/J1001/next-tests/",
     "estimates/": "estimates/",
     "estimates/{number}/{revision}/": "estimates/E-J1001/1/",
 }
