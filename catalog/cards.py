@@ -122,6 +122,8 @@ class OfferCard:
     free_freight_from: Decimal | None = None
     stale_after_days: int = 180
     confirmed_on: date | None = None
+    preferred: bool = False
+    blocked: bool = False
 
     @property
     def stated_on(self) -> date:

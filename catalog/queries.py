@@ -6,7 +6,7 @@ The statements themselves are written in catalog/hot/, by subject.
 from catalog.cards import PartCard
 from catalog.hot.families import family_card, family_cards
 from catalog.hot.listed import candidates, candidates_of, rules_of, rules_of_parts
-from catalog.hot.offers import offers_on
+from catalog.hot.offers import every_offer_on, offers_on, on_the_shelf
 from catalog.hot.parts import part_cards, parts_by_number
 from catalog.hot.replaced import replacements_from
 from catalog.models import Part
@@ -14,9 +14,11 @@ from catalog.models import Part
 __all__ = [
     "candidates",
     "candidates_of",
+    "every_offer_on",
     "family_card",
     "family_cards",
     "offers_on",
+    "on_the_shelf",
     "part_card",
     "part_cards",
     "parts_by_number",

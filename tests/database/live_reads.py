@@ -87,8 +87,9 @@ def rules_of_parts(ids: Collection[int], families: Collection[str]) -> dict[tupl
     return {(candidate.part.id, candidate.rules[0].family): candidate.rules for candidate in found}
 
 
-def offers_on(part_ids: Collection[int], day: date) -> dict[int, tuple[OfferCard, ...]]:
-    valid = Offer.objects.filter(part_id__in=part_ids, supplier__blocked=False, valid_from__lte=day).filter(
+def offers_on(part_ids: Collection[int], day: date, **which: Any) -> dict[int, tuple[OfferCard, ...]]:
+    which = which or {"supplier__blocked": False}
+    valid = Offer.objects.filter(part_id__in=part_ids, valid_from__lte=day, **which).filter(
         Q(valid_until__isnull=True) | Q(valid_until__gte=day)
     )
     rows = valid.select_related("supplier").prefetch_related("breaks")
@@ -99,7 +100,7 @@ def offers_on(part_ids: Collection[int], day: date) -> dict[int, tuple[OfferCard
         card = OfferCard(
             o.pk, o.part_id, s.code, s.name, s.currency, o.price, tuple(breaks), o.pack, o.minimum_quantity,
             o.deposit, o.lead_days, o.valid_from, o.valid_until, o.supplier_number, s.freight,
-            s.free_freight_from, s.stale_after_days, confirmed_on(s),
+            s.free_freight_from, s.stale_after_days, confirmed_on(s), s.preferred, s.blocked,
         )  # fmt: skip
         found[o.part_id].setdefault(s.code, card)
     return {part: tuple(cards.values()) for part, cards in found.items()}

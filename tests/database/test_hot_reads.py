@@ -36,6 +36,7 @@ from catalog.models import (
     PriceBreak,
     PriceFile,
     Replacement,
+    Stock,
     Supplier,
 )
 from catalog.rules.fitment import DateInterval, UnitFacts
@@ -177,6 +178,22 @@ def test_offers(shelf, day):
     assert told == ({None, date(2025, 3, 1)} if found else set())
     amounts = [str(offer.price) for offers in live.offers_on(ids(), day).values() for offer in offers]
     assert [str(offer.price) for offers in found.values() for offer in offers] == amounts
+
+
+def test_offers_of_blocked_suppliers_come_along_where_asked_for(shelf):
+    found = queries.every_offer_on(ids(), DAY)
+    assert found == live.offers_on(ids(), DAY, supplier__blocked__in=[True, False])
+    told = {(offer.blocked, offer.preferred) for offers in found.values() for offer in offers}
+    assert {blocked for blocked, _ in told} == {True, False}
+
+
+def test_the_shelf_is_an_offer_of_no_supplier_that_is_there_at_once(shelf):
+    first = Part.objects.order_by("pk")[0]
+    Stock.objects.create(part=first, quantity=3, unit_cost="17.1000", currency="EUR")
+    Stock.objects.create(part=Part.objects.order_by("pk")[1], quantity=0, unit_cost="1", currency="EUR")
+    ((part, (pieces, offer)),) = queries.on_the_shelf(ids(), DAY).items()
+    assert (part, pieces) == (first.pk, 3)
+    assert (offer.supplier, str(offer.price), offer.lead_days) == ("", "17.1000", 0)
 
 
 def test_replacements(shelf):
