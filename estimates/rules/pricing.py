@@ -37,7 +37,7 @@ from estimates.rules.sheet import Chosen, Sheet, sheet_of, undiscounted
 from estimates.rules.supply import Supply
 from estimates.rules.terms import Terms
 from estimates.rules.workload import ACCESS, NeedKey, Workload, added, workload
-from shop.rules.totals import Adjustment, NetLine, Totals, document_totals
+from shop.rules.totals import Adjustment, Totals
 
 ZERO = Decimal(0)
 
@@ -115,25 +115,12 @@ def price(
     )
     hours, amount = terms.labour_price(firm.minutes)
     apart = sum(alone.price([item.key]).minutes for item in firm_items)
-    allowances, charges = chosen.document_allowances(), chosen.document_charges()
-    firm_totals = document_totals(
-        [
-            NetLine(line.key, line.net, terms.tax_keys(line.category))
-            for priced in firm_priced
-            for line in priced.lines
-        ],
-        allowances=allowances,
-        charges=charges,
-        rates=terms.rates,
-        prepaid=sheet.money(sheet.prepaid),
-        currency=terms.currency,
-    )
     return Priced(
         items=(*firm_priced, *others),
-        allowances=allowances,
-        charges=charges,
+        allowances=chosen.document_allowances(),
+        charges=chosen.document_charges(),
         labour=Labour(firm.minutes, hours, terms.labour_rate, amount, apart),
-        firm=firm_totals,
+        firm=chosen.totals,
         ceiling=sheet.price([*keys, *sheet.arising(keys)]).totals,
         options=sheet.price(sheet.items).totals,
         problems=(

@@ -130,6 +130,7 @@ class Chosen:
         lines = [
             NetLine(category, sheet.money(net), sheet.terms.tax_keys(category))
             for category, net in self.nets.items()
+            if net
         ]
         return document_totals(
             lines,
