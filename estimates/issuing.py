@@ -5,6 +5,7 @@ what is frozen is what was built.
 """
 
 import hashlib
+import json
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -15,11 +16,14 @@ from django.db import transaction
 
 from estimates.actions import By, Changed, person
 from estimates.builder import Built, build_for
+from estimates.documents.changes import changes_content
 from estimates.documents.content import content
 from estimates.documents.pdf import render_pdf
 from estimates.models import IssuedEstimate, IssuedFile, IssuedLine, Job
 from estimates.rules.lines import Line
+from estimates.rules.origins import origins_of_items
 from estimates.rules.pricing import PricedItem
+from estimates.rules.sheet_kept import sheet_content
 from shop.events import record
 from shop.rules.errors import Fault, Refused
 
@@ -42,9 +46,27 @@ def estimate_number(job_number: str) -> str:
     return f"E-{job_number}"
 
 
-def draft_content(built: Built, at: datetime, revision: int = 1) -> dict[str, Any]:
-    """What the estimate would say if it were issued now."""
-    return content(built, number=estimate_number(built.job.number), revision=revision, issued_on=at.date())
+def draft_content(
+    built: Built, at: datetime, revision: int = 1, before: dict[str, Any] | None = None
+) -> dict[str, Any]:
+    """What the estimate would say if it were issued now. `before` is the document that it would replace.
+
+    The price sheet goes along, so that any choice of the customer can be priced from the document alone.
+    """
+    number = estimate_number(built.job.number)
+    document = content(built, number=number, revision=revision, issued_on=at.date())
+    document["sheet"] = sheet_content(built.priced.sheet)
+    document["origins"] = origins_of_items(built.book, built.plan.items, built.assessment.findings)
+    document["changes"] = None if before is None else changes_content(before, document)
+    return document
+
+
+def last_document(job: Job) -> dict[str, Any] | None:
+    """The document of the estimate issued last for the job. One statement."""
+    rows = IssuedEstimate.objects.filter(job=job).order_by("-revision").values_list("document", flat=True)
+    text = rows.first()
+    document: dict[str, Any] | None = None if text is None else json.loads(text)
+    return document
 
 
 def check_issuable(built: Built) -> None:
@@ -65,7 +87,8 @@ def issue(job: Job, *, by: By, at: datetime, version: int | None = None) -> Issu
     last = _last(job)
     built = build_for(job, at.date())
     check_issuable(built)
-    frozen = freeze(draft_content(built, at, last.revision + 1 if last else 1))
+    before = json.loads(last.document) if last else None
+    frozen = freeze(draft_content(built, at, last.revision + 1 if last else 1, before))
     pdf = render_pdf(frozen.document, sha256=frozen.sha256, paper=built.workshop.paper)
     with transaction.atomic():
         current = Job.objects.select_for_update().get(pk=job.pk)

@@ -3,6 +3,7 @@ built and issued documents against it."""
 
 from rest_framework import serializers
 
+from estimates.api.changes_shape import ChangesSerializer, OriginSerializer
 from estimates.api.job_shape import CustomerSerializer, FindingSerializer, JudgementSerializer
 from shop.api.fields import PlainDecimalField
 
@@ -228,6 +229,13 @@ class DocumentSerializer(serializers.Serializer):
     not_offered = NoteSerializer(many=True, help_text="refused on this unit, and why")
     open_points = NoteSerializer(many=True, help_text="found, and not priced")
     cautions = serializers.ListField(child=serializers.CharField())
+    sheet = serializers.JSONField(
+        help_text="what prices of any choice of items rest on; amounts in minor units of the currency"
+    )
+    origins = serializers.DictField(
+        child=OriginSerializer(many=True), help_text="by the key of an item, the findings it answers"
+    )
+    changes = ChangesSerializer(allow_null=True, help_text="against the revision before; null for the first")
 
 
 class StopSerializer(serializers.Serializer):

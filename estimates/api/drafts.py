@@ -14,9 +14,9 @@ from estimates.api.document_shape import DraftSerializer
 from estimates.api.job_file_shape import JobFileSerializer
 from estimates.api.renderers import PDF, PdfRenderer, PlainJSONRenderer, pdf_answer
 from estimates.builder import Built, build
-from estimates.issuing import check_issuable, draft_content, freeze
+from estimates.issuing import check_issuable, draft_content, freeze, last_document
 from estimates.jobfile import job_from
-from estimates.models import IssuedEstimate, Job
+from estimates.models import Job
 from shop.api.filters import check_parameters
 from shop.api.views import Api
 from shop.rules.errors import Refused
@@ -52,7 +52,8 @@ class DraftView(Api):
         check_parameters(request, set())
         desk, now = desk_for(number), timezone.localtime()
         built = build(desk.brought, now.date(), book=desk.book)
-        document = draft_content(built, now, last_revision(desk.job) + 1)
+        last = last_document(desk.job)
+        document = draft_content(built, now, last["revision"] + 1 if last else 1, last)
         if wants_pdf(request):
             name = f"{document['number']}-draft.pdf"
             return pdf_answer(document, name, paper=built.workshop.paper, draft=True)
@@ -82,9 +83,3 @@ class BuildView(Api):
                 document, f"{document['number']}.pdf", sha256=sha256, paper=built.workshop.paper
             )
         return Response({**document, "problems": problems_of(built)})
-
-
-def last_revision(job: Job) -> int:
-    """Of the estimate issued for the job; 0 for none."""
-    rows = IssuedEstimate.objects.filter(job=job).order_by("-revision")
-    return rows.values_list("revision", flat=True).first() or 0

@@ -13,6 +13,7 @@ from django.db.models import Prefetch
 
 from catalog.rules.interval import day_text
 from estimates.builder import Built
+from estimates.documents.changes import changes_told
 from estimates.documents.wording import TAKEN_IN, presented
 from estimates.forms.faults import sentence
 from estimates.issuing import draft_content
@@ -36,7 +37,7 @@ OPTIONAL_GROUPS = {
     ),
 }
 # What differs between two issues of the same draft.
-DATED = ("revision", "issued_on", "valid_until")
+DATED = ("revision", "issued_on", "valid_until", "changes")
 
 
 def estimate_section(desk: Desk, built: Built | None, faults: tuple[Fault, ...] = ()) -> Json:
@@ -45,12 +46,18 @@ def estimate_section(desk: Desk, built: Built | None, faults: tuple[Fault, ...] 
     context: Json = {"revisions": revisions, "not_built": faults, "built": built is not None}
     if built is None:
         return context
-    document = draft_content(built, desk.now, revisions[0]["row"].revision + 1 if revisions else 1)
+    document = draft_content(
+        built,
+        desk.now,
+        revisions[0]["row"].revision + 1 if revisions else 1,
+        _last_document(revisions) if revisions else None,
+    )
     shown = presented(document, draft=True)
     items = {group: _items(document, shown, group) for group in document["groups"]}
     return context | {
         "document": document,
         "shown": shown,
+        "changes": changes_told(document["changes"]),
         "firm_items": items["firm"],
         "groups": [
             {"code": group, "title": title, "lead": lead, "items": _switched(items, group)}

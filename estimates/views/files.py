@@ -7,8 +7,8 @@ from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_safe
 
 from estimates.documents.pdf import PdfUnavailable, render_pdf
-from estimates.issuing import draft_content, estimate_number
-from estimates.models import IssuedEstimate, IssuedFile
+from estimates.issuing import draft_content, estimate_number, last_document
+from estimates.models import IssuedFile
 from estimates.views.common import desk_for
 from estimates.views.page import job_page, refused, try_to_build
 from shop.rules.errors import Fault
@@ -29,8 +29,8 @@ def draft_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     built, faults = try_to_build(desk)
     if built is None:
         return job_page(request, desk, status=422, alert=refused("issue", faults))
-    last = IssuedEstimate.objects.filter(job=desk.job).order_by("-revision").values_list("revision").first()
-    document = draft_content(built, desk.now, last[0] + 1 if last else 1)
+    last = last_document(desk.job)
+    document = draft_content(built, desk.now, last["revision"] + 1 if last else 1, last)
     try:
         pdf = render_pdf(document, paper=built.workshop.paper, draft=True)
     except PdfUnavailable as missing:
