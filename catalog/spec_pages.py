@@ -3,8 +3,8 @@
 Rows stand in the order of the index `spec_table`: part type, property, nominal, id. The place of a row in it
 is written into the address, and what follows is read in steps, each of them one unbroken stretch of the
 index: equals of the nominal, further nominals of the property, further properties of the part type, further
-part types. So a page costs the same wherever it lies, and backwards as forwards. One condition over all
-steps would not: the database would walk from the start of the part type to the place each time.
+part types. All go in one statement, and a page costs the same wherever it lies, and backwards as forwards.
+One condition over all steps would not: the database would walk from the start of the part type to the place.
 """
 
 from collections.abc import Iterator, Sequence
@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from django.core.exceptions import EmptyResultSet
 from django.db import connections
 from django.db.models import QuerySet
 
@@ -106,29 +107,55 @@ def _ids(rows: QuerySet[Spec], order: Sequence[str]) -> QuerySet[Spec, int]:
 
 
 def _walk(rows: QuerySet[Spec], place: Place, count: int, *, back: bool) -> list[int]:
-    order = [f"-{name}" for name in ORDER] if back else list(ORDER)
-    found: list[int] = []
-    for step in _steps(place, back, connections[rows.db].features.order_by_nulls_first):
-        found += _ids(rows.filter(**step), order)[: count - len(found)]
-        if len(found) == count:
-            break
-    return found
+    """At most `count` keys beyond the place, all stretches asked for in one statement.
+
+    What `rows` are filtered by is put into SQL once; each stretch adds its conditions to that.
+    """
+    connection = connections[rows.db]
+    try:
+        asked, given = rows.order_by().values_list("pk").query.get_compiler(rows.db).as_sql()
+    except EmptyResultSet:
+        return []
+    asked += " AND " if rows.query.where else " WHERE "
+    order = ", ".join(f"{COLUMN}.{name} {'DESC' if back else 'ASC'}" for name in ORDER)
+    parts: list[str] = []
+    params: list[Any] = []
+    for number, step in enumerate(_steps(place, back, connection.features.order_by_nulls_first)):
+        terms = [f"{COLUMN}.{field} {AS_SQL[how]}" for field, how, _ in step]
+        stretch = f"{asked}{' AND '.join(terms)} ORDER BY {order} LIMIT {count}"
+        parts.append(f"SELECT {number} AS step, stretch.* FROM ({stretch}) stretch")
+        params += [*given, *(_sent(value, connection) for _, how, value in step if "%s" in AS_SQL[how])]
+    with connection.cursor() as cursor:
+        cursor.execute(" UNION ALL ".join(parts), params)
+        # Each stretch comes in its own order; nothing promises the order of the stretches.
+        found = sorted(cursor.fetchall(), key=lambda row: row[0])
+    return [key for _, key in found[:count]]
 
 
-def _steps(place: Place, back: bool, nulls_first: bool) -> Iterator[dict[str, Any]]:
+def _sent(value: int | Decimal, connection: Any) -> Any:
+    return connection.ops.adapt_decimalfield_value(value, 18, 6) if isinstance(value, Decimal) else value
+
+
+Step = list[tuple[str, str, Any]]
+"""Conditions on columns of the index: (column, how, value)."""
+COLUMN = Spec._meta.db_table
+AS_SQL = {"is": "= %s", "gt": "> %s", "lt": "< %s", "empty": "IS NULL", "given": "IS NOT NULL"}
+
+
+def _steps(place: Place, back: bool, nulls_first: bool) -> Iterator[Step]:
     """The stretches of the index beyond a place, nearest first. Turned round, empty nominals change ends."""
     beyond = "lt" if back else "gt"
-    kind = {"part_type_id": place.part_type}
-    of = {**kind, "property_id": place.property}
+    kind = ("part_type_id", "is", place.part_type)
+    of = [kind, ("property_id", "is", place.property)]
     empty_ahead = nulls_first == back
     if place.nominal is None:
-        yield {**of, "nominal__isnull": True, f"id__{beyond}": place.id}
+        yield [*of, ("nominal", "empty", None), ("id", beyond, place.id)]
         if not empty_ahead:
-            yield {**of, "nominal__isnull": False}
+            yield [*of, ("nominal", "given", None)]
     else:
-        yield {**of, "nominal": place.nominal, f"id__{beyond}": place.id}
-        yield {**of, f"nominal__{beyond}": place.nominal}
+        yield [*of, ("nominal", "is", place.nominal), ("id", beyond, place.id)]
+        yield [*of, ("nominal", beyond, place.nominal)]
         if empty_ahead:
-            yield {**of, "nominal__isnull": True}
-    yield {**kind, f"property_id__{beyond}": place.property}
-    yield {f"part_type_id__{beyond}": place.part_type}
+            yield [*of, ("nominal", "empty", None)]
+    yield [kind, ("property_id", beyond, place.property)]
+    yield [("part_type_id", beyond, place.part_type)]
