@@ -1,6 +1,7 @@
 """A job as the API answers it: what was written down, and what the rules make of it now."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from django.http import Http404
@@ -93,7 +94,47 @@ def job_answer(desk: Desk) -> Json:
             }
             for one in brought.factors
         ],
+        **_by_hand(brought),
         "estimates": EstimateSerializer(estimate_rows().filter(job=job).order_by("revision"), many=True).data,
+    }
+
+
+def _by_hand(brought: JobIn) -> Json:
+    def plain(amount: Decimal | None) -> str | None:
+        return None if amount is None else f"{amount:f}"
+
+    return {
+        "hand_lines": [
+            {
+                "key": one.key,
+                "group": one.group,
+                "category": one.category,
+                "text": one.text,
+                "reason": one.reason,
+                "quantity": plain(one.quantity),
+                "unit_price": plain(one.unit_price),
+                "unit_cost": plain(one.unit_cost),
+            }
+            for one in brought.hand_lines
+        ],
+        "discounts": [
+            {
+                "item": one.item,
+                "percent": plain(one.percent),
+                "amount": plain(one.amount),
+                "reason": one.reason,
+            }
+            for one in brought.discounts
+        ],
+        "payments": [
+            {
+                "amount": plain(one.amount),
+                "received_on": one.received_on.isoformat(),
+                "how": one.how,
+                "note": one.note,
+            }
+            for one in brought.payments
+        ],
     }
 
 

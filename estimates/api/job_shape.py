@@ -2,6 +2,7 @@
 
 from rest_framework import serializers
 
+from estimates.api.byhand_shape import DiscountSerializer, HandLineSerializer, PaymentSerializer
 from estimates.api.estimate_rows import EstimateSerializer
 from shop.api.fields import PlainDecimalField
 
@@ -104,4 +105,7 @@ class JobSerializer(serializers.Serializer):
         child=serializers.CharField(), help_text="items taken into the firm price, by key"
     )
     factors = FactorSerializer(many=True, help_text="what takes longer on this machine")
+    hand_lines = HandLineSerializer(many=True)
+    discounts = DiscountSerializer(many=True)
+    payments = PaymentSerializer(many=True, help_text="received in advance")
     estimates = EstimateSerializer(many=True, help_text="what was issued")

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from estimates.api import drafts, factors, findings, issued, items, jobs, next_tests, readings, unit
+from estimates.api import byhand, drafts, factors, findings, issued, items, jobs, next_tests, readings, unit
 from estimates.api.estimate_rows import EstimatesView
 
 JOB = "jobs/<str:number>/"
@@ -26,6 +26,11 @@ urlpatterns = [
     path(f"{JOB}factors/<str:step>/<str:position>/", factors.FactorView.as_view(), name="job-factor"),
     path(f"{JOB}next-tests/", next_tests.NextTestsView.as_view(), name="job-next-tests"),
     path(f"{JOB}items/<str:key>/", items.ItemView.as_view(), name="job-item"),
+    path(f"{JOB}hand-lines/", byhand.HandLinesView.as_view(), name="job-hand-lines"),
+    path(f"{JOB}hand-lines/<str:key>/", byhand.HandLineView.as_view(), name="job-hand-line"),
+    path(f"{JOB}discounts/", byhand.DiscountsView.as_view(), name="job-discounts"),
+    path(f"{JOB}discounts/<str:item>/", byhand.DiscountView.as_view(), name="job-discount"),
+    path(f"{JOB}payments/", byhand.PaymentsView.as_view(), name="job-payments"),
     path(f"{JOB}estimate/", drafts.DraftView.as_view(), name="job-estimate"),
     path(f"{JOB}estimates/", issued.IssueView.as_view(), name="job-estimates"),
     path("estimates/", EstimatesView.as_view({"get": "list"}), name="estimates"),
