@@ -15,7 +15,18 @@ from django.db.models import F
 from django.db.models.functions import Length
 
 from catalog.models import AccessStep, Component, EngineFamily, EngineOption, Position, TestPoint
-from estimates.models import Customer, DraftChoice, Finding, Job, JobFactor, Reading, Unit, UnitOption
+from estimates.closed import refuse_closed
+from estimates.models import (
+    Customer,
+    DraftChoice,
+    Finding,
+    Job,
+    JobFactor,
+    Purchase,
+    Reading,
+    Unit,
+    UnitOption,
+)
 from estimates.rules.intake import CustomerIn, FactorIn, JobIn, JudgedIn, ReadingIn, UnitIn
 from shop.events import record
 from shop.models import Meter, Workshop
@@ -36,7 +47,8 @@ def person(by: By) -> int | None:
 
 @contextmanager
 def _changing(job: Job, version: int | None) -> Iterator[None]:
-    """A transaction that counts the job's version up, and refuses where `version` is no longer the latest."""
+    """A transaction that counts the job's version up, and refuses where `version` is no longer the latest, or
+    where the job is closed."""
     with transaction.atomic():
         rows = Job.objects.filter(pk=job.pk)
         if version is not None:
@@ -48,10 +60,11 @@ def _changing(job: Job, version: int | None) -> Iterator[None]:
                 f"was changed meanwhile (version {now}, not {version})",
                 "look again, then repeat",
             )
+        refuse_closed(job)
         yield
 
 
-def next_number(model: type[Customer | Unit | Job], prefix: str) -> str:
+def next_number(model: type[Customer | Unit | Job | Purchase], prefix: str) -> str:
     """The number after the highest of this prefix, for the transaction under way.
 
     The workshop's row is held until that transaction ends, so that two people count one after the other. A

@@ -1,7 +1,8 @@
 """What to buy from whom, what of it is ordered, what came, and what is still missing and since when.
 
 The list follows from what was agreed to. Pieces of one part from one supplier are one line, whatever they are
-for. What was ordered already, from anyone, is taken off. An order that came in part is missing the rest; from
+for. What was ordered already, from anyone, is taken off. Pieces that are needed only if something is found on
+opening are named, but nobody has to order them before. An order that came in part is missing the rest; from
 the day after it was expected it is overdue.
 
 >>> clip = Wanted("depot", "Depot", "orlin/OR-1", "Orlin OR-1", "clip", 3, Decimal("1.00"))
@@ -31,6 +32,7 @@ class Wanted:
     """Pieces of one part for one item; costs are per piece, None if not known, and `part` is "brand/number".
 
     `supplier` is a code, "" for the shop's own shelf, None where the estimate knows of nobody who sells it.
+    `sure` is False for what is needed only if it is found on opening.
     """
 
     supplier: str | None
@@ -42,11 +44,13 @@ class Wanted:
     unit_cost: Decimal | None
     deposit: Decimal = ZERO
     purpose: str = ""
+    sure: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class ListLine:
-    """`quantity` pieces are needed, `ordered` are ordered already, `to_order` are left."""
+    """`quantity` pieces are needed for sure, `ordered` are ordered already, `to_order` are left; `if_found`
+    more only if something is found on opening."""
 
     part: str
     label: str
@@ -57,6 +61,7 @@ class ListLine:
     unit_cost: Decimal | None
     deposit: Decimal
     purposes: tuple[str, ...]
+    if_found: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +108,7 @@ def lists(wanted: Iterable[Wanted], ordered: Mapping[str, int]) -> tuple[Supplie
     for supplier in sorted(together, key=lambda code: (code is None, code != "", names[code], code or "")):
         lines = []
         for part, same in sorted(together[supplier].items(), key=lambda pair: pair[1][0].label):
-            quantity = sum(one.quantity for one in same)
+            quantity = sum(one.quantity for one in same if one.sure)
             here = min(quantity, left.get(part, 0))
             left[part] = left.get(part, 0) - here
             lines.append(
@@ -117,6 +122,7 @@ def lists(wanted: Iterable[Wanted], ordered: Mapping[str, int]) -> tuple[Supplie
                     same[0].unit_cost,
                     same[0].deposit,
                     tuple(dict.fromkeys(one.purpose for one in same if one.purpose)),
+                    sum(one.quantity for one in same if not one.sure),
                 )
             )
         found.append(SupplierList(supplier, names[supplier], tuple(lines)))
