@@ -19,6 +19,7 @@ from estimates.models import Job, UnitOption
 from estimates.queries import job_in
 from estimates.views.common import Desk
 from estimates.views.estimate import estimate_section
+from estimates.views.next_tests import next_test_section
 from estimates.views.sections import findings_made, readings_taken, taken_at, unit_rows, vin_warning
 from shop.models import Event, Meter
 from shop.rules.errors import Fault, Refused
@@ -71,6 +72,7 @@ def job_page(
         "findings": findings_made(job, context["document"]) if built else [],
         "finding_form": finding_form or FindingForm(book=book),
         "finding_open": finding_form is not None,
+        **next_test_section(built),
     }
     return render(request, "estimates/job.html", context, status=status)
 

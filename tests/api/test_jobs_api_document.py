@@ -162,6 +162,8 @@ def test_a_whole_job_of_the_demonstration_goes_through(document, as_owner, demon
     number = created.json()["number"]
     draft = as_owner.get(f"/api/v1/jobs/{number}/estimate/")
     check_against(document, "get", "jobs/{number}/estimate/", 200, draft.content)
+    advice = as_owner.get(f"/api/v1/jobs/{number}/next-tests/")
+    check_against(document, "get", "jobs/{number}/next-tests/", 200, advice.content)
     built = as_owner.post("/api/v1/estimates/build/", file)
     check_against(document, "post", "estimates/build/", 200, built.content)
     assert built.json()["totals"] == draft.json()["totals"]
