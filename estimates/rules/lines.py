@@ -82,7 +82,7 @@ def part_lines(
             pieces = quantity * piece.per
             name = piece.part.type_name
             text = f"{name}, {where}" if where else name
-            net = line_net(pieces, piece.price, currency=terms.currency)
+            net = piece.price * pieces  # whole pieces at a payable price: nothing to round
             lines.append(
                 Line(
                     key,
@@ -100,7 +100,7 @@ def part_lines(
             )
             if piece.deposit:
                 deposit = round_money(piece.deposit, terms.currency)
-                net = line_net(pieces, deposit, currency=terms.currency)
+                net = deposit * pieces
                 text = f"Deposit on {name}, returned with the old part"
                 lines.append(
                     Line(f"{key}/deposit", "deposit", "deposit", text, pieces, deposit, net, None, piece)

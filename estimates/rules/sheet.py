@@ -156,6 +156,9 @@ class Sheet:
     freight: dict[str, int]
     prepaid: int
     _known: dict[int, int] = field(default_factory=dict, compare=False, repr=False)
+    _supplies: dict[int, tuple[tuple[str, str, int], ...]] = field(
+        default_factory=dict, compare=False, repr=False
+    )
 
     @cached_property
     def scale(self) -> int:
@@ -348,22 +351,43 @@ class Sheet:
     def _charges(
         self, labour: int, anything: bool, senders: Collection[str]
     ) -> tuple[tuple[str, str, int], ...]:
-        terms = self.terms
-        charges: list[tuple[str, str, int]] = []
-        amount = self.money(labour)
-        if supplies := self.units(terms.supplies(amount)):
-            percent = f"{terms.supplies_percent.normalize():f}"
-            capped = ", capped" if terms.supplies_capped(amount) else ""
-            charges.append(("supplies", f"Shop supplies, {percent} % of labour{capped}", supplies))
+        supplies = self._supplies.get(labour)
+        if supplies is None:
+            supplies = self._supplies[labour] = self._shop_supplies(self.money(labour))
+        charges = supplies
         if anything:
-            charges += [
-                (code, name, units)
-                for code, name, fee in terms.fees
-                if (units := self.units(round_money(fee, terms.currency)))
-            ]
-        if freight := sum(self.freight.get(sender, 0) for sender in senders):
-            charges.append(("freight", "Freight on parts", freight))
-        return tuple(charges)
+            charges += self._fees
+        if senders and (freight := sum(self.freight.get(sender, 0) for sender in senders)):
+            charges += (("freight", "Freight on parts", freight),)
+        return charges
+
+    def _shop_supplies(self, labour: Decimal) -> tuple[tuple[str, str, int], ...]:
+        terms = self.terms
+        amount = self.units(terms.supplies(labour))
+        if not amount:
+            return ()
+        capped = ", capped" if terms.supplies_capped(labour) else ""
+        reason = f"Shop supplies, {terms.supplies_percent.normalize():f} % of labour{capped}"
+        return (("supplies", reason, amount),)
+
+    @cached_property
+    def _fees(self) -> tuple[tuple[str, str, int], ...]:
+        fees = (
+            (code, name, self.units(round_money(fee, self.terms.currency)))
+            for code, name, fee in self.terms.fees
+        )
+        return tuple(fee for fee in fees if fee[2])
+
+    @cached_property
+    def _taxed(self) -> tuple[tuple[tuple[Category, ...], int, int], ...]:
+        """What each tax is taken on, and its percentage as a fraction of whole numbers."""
+        return tuple(
+            (
+                tuple(name for name in CATEGORIES if key in self.terms.tax_keys(name)),
+                *rate.percent.as_integer_ratio(),
+            )
+            for key, rate in self.terms.rates.items()
+        )
 
     def _with_tax(
         self,
@@ -376,9 +400,8 @@ class Sheet:
         for categories, _, amount in allowances:
             sums[categories[0]] -= amount  # all of them carry the same taxes
         total = sum(sums.values())
-        for key, rate in self.terms.rates.items():
-            taxable = sum(amount for name, amount in sums.items() if key in self.terms.tax_keys(name))
-            total += tax_units(taxable, rate)
+        for names, up, down in self._taxed:
+            total += divide_half_up(sum([sums[name] for name in names]) * up, down * 100)
         return total
 
 

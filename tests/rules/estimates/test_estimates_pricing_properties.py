@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from estimates.rules.plan import Item, Plan, arising
 from estimates.rules.pricing import Priced, price
-from estimates.rules.sheet import price_choice, sheet_of
+from estimates.rules.sheet import price_choice
 from estimates.rules.supply import Supply, resolve_plan
 from estimates.rules.taxed import firm_with_tax, item_with_tax
 from tests.profiles import PROVEN
@@ -30,8 +30,9 @@ proven = settings(max_examples=PROVEN)
 
 @proven
 @given(seeds)
-def test_parts_equal_the_whole_to_the_minor_unit_whatever_is_priced_discounted_or_taxed(seed):
-    case = world(seed)
+def test_parts_equal_the_whole_and_a_subset_prices_as_an_estimate_built_from_that_subset(seed):
+    """Whatever is discounted, passed on, paid in advance or taxed, in currencies of 0, 2 and 3 decimals."""
+    case, random = world(seed), Random(seed)
     plan = case.plan()
     supplies = case.supplies(plan)
     estimate = price(plan, supplies, case.how, case.adjust)
@@ -51,7 +52,9 @@ def test_parts_equal_the_whole_to_the_minor_unit_whatever_is_priced_discounted_o
         assert totals.with_tax == totals.without_tax + sum((tax.amount for tax in totals.tax), ZERO)
     if not case.adjust.discounts:
         assert estimate.firm.with_tax <= estimate.ceiling.with_tax <= estimate.options.with_tax
-    what_an_item_adds_is_the_difference(estimate, plan, supplies, case)
+    what_an_item_adds_is_the_difference(estimate, plan, supplies, case, random)
+    picked = {item.key for item in plan.items if random.random() < 0.6}
+    a_subset_is_an_estimate_of_its_own(picked, estimate, plan, supplies, case)
 
 
 def lines_add_up(estimate: Priced, case: World) -> None:
@@ -107,18 +110,18 @@ def printed_with_tax_it_adds_up_too(estimate: Priced, case: World) -> None:
 
 
 def what_an_item_adds_is_the_difference(
-    estimate: Priced, plan: Plan, supplies: dict[Any, Supply], case: World
+    estimate: Priced, plan: Plan, supplies: dict[Any, Supply], case: World, random: Random
 ) -> None:
+    offered = [one for one in estimate.items if one.adds is not None]
     firm = plan.group("firm")
-    before = by_pencil(firm, plan, supplies, case).with_tax
+    before = estimate.firm.with_tax  # held against the pencil already
     plain = replace(case, adjust=replace(case.adjust, discounts=(), payments=()))
-    for one in estimate.items:
-        if one.adds is not None:
-            after = by_pencil(in_order([*firm, one.item], plan), plan, supplies, case).with_tax
-            assert one.adds == after - before
-            assert one.later == by_pencil([one.item], plan, supplies, plain).with_tax
-            if not case.adjust.discounts:
-                assert one.adds >= 0
+    for one in random.sample(offered, min(len(offered), 1)):
+        after = by_pencil(in_order([*firm, one.item], plan), plan, supplies, case).with_tax
+        assert one.adds == after - before
+        assert one.later == by_pencil([one.item], plan, supplies, plain).with_tax
+    if not case.adjust.discounts:
+        assert all(one.adds >= 0 for one in offered)
 
 
 def in_order(items: Iterable[Item], plan: Plan) -> list[Item]:
@@ -126,27 +129,23 @@ def in_order(items: Iterable[Item], plan: Plan) -> list[Item]:
     return [item for item in plan.items if item.key in wanted]
 
 
-@proven
-@given(seeds)
-def test_a_subset_picked_by_the_customer_prices_as_an_estimate_built_from_that_subset(seed):
-    case, random = world(seed), Random(seed)
-    plan = case.plan()
-    supplies = case.supplies(plan)
-    sheet = sheet_of(plan, supplies, case.how, case.adjust)
-    picked = {item.key for item in plan.items if random.random() < 0.6}
+def a_subset_is_an_estimate_of_its_own(
+    picked: set[str], estimate: Priced, plan: Plan, supplies: dict[Any, Supply], case: World
+) -> None:
+    """Firm items may be left out as well as others taken in."""
     chosen = [replace(item, group="firm") for item in plan.items if item.key in picked]
     kept = tuple(d for d in case.adjust.discounts if not d.item or d.item in picked)
     built = price(
         replace(plan, items=tuple(chosen)), supplies, case.how, replace(case.adjust, discounts=kept)
     )
-    choice = sheet.price(picked)
+    choice = estimate.sheet.price(picked)
     assert choice.totals == built.firm
-    assert choice.with_tax == built.firm.with_tax == choice.totals.with_tax
+    assert choice.with_tax == built.firm.with_tax
     assert choice == price_choice(plan, sorted(picked), supplies, case.how, case.adjust)
-    assert choice.totals.with_tax == by_pencil(chosen, plan, supplies, case).with_tax
+    assert choice.with_tax == by_pencil(chosen, plan, supplies, case).with_tax
 
 
-@proven
+@settings(max_examples=300)
 @given(seeds)
 def test_a_switch_gives_what_was_promised_and_moves_no_price(seed):
     case, random = world(seed), Random(seed)
@@ -170,6 +169,7 @@ def unit_prices(estimate: Priced) -> dict[tuple[str, int], Decimal]:
     return {(line.kind, line.piece.part.id): line.unit_price for line in lines if line.piece}
 
 
+@settings(max_examples=200)
 @given(seeds)
 @example(0)
 def test_the_order_of_anything_moves_cents_between_items_but_no_total(seed):
