@@ -16,7 +16,8 @@ REITER_CONFLICTS = ({2, 4, 5}, {1, 2, 3}, {1, 3, 5}, {2, 4, 6}, {2, 4}, {2, 3, 5
 REITER_ANSWER = ({1, 2}, {1, 3, 4}, {1, 4, 5}, {2, 3, 6}, {2, 5, 6}, {3, 4, 6})
 
 # Three multipliers and two adders. J. de Kleer, B. C. Williams, "Diagnosing Multiple Faults", Artificial
-# Intelligence 32 (1987) 97-130. Both lists are from memory.
+# Intelligence 32 (1987) 97-130; both lists as quoted in lectures on it (University of Edinburgh, Informatics,
+# Knowledge Engineering: "General Diagnostic Engine").
 POLYBOX_CONFLICTS = ({"A1", "M1", "M2"}, {"A1", "A2", "M1", "M3"})
 POLYBOX_ANSWER = ({"A1"}, {"M1"}, {"A2", "M2"}, {"M2", "M3"})
 
