@@ -4,6 +4,13 @@ from django.urls import path, register_converter
 from django.urls.converters import IntConverter
 
 from estimates.views.choices import choices
+from estimates.views.decision_forms import (
+    decide_at_desk,
+    decision_receipt,
+    end_link,
+    later_item,
+    new_link,
+)
 from estimates.views.files import draft_pdf, issued_file
 from estimates.views.findings import add_finding, remove_finding
 from estimates.views.issue import issue_estimate
@@ -12,6 +19,7 @@ from estimates.views.jobs import jobs
 from estimates.views.opening import open_a_job
 from estimates.views.readings import add_readings, remove_reading
 from estimates.views.unit import unit_facts
+from estimates.views.worksheet import worksheet_file
 
 
 class KeyConverter(IntConverter):
@@ -33,6 +41,12 @@ urlpatterns = [
     path("<key:pk>/findings/remove/", remove_finding, name="job-finding-remove"),
     path("<key:pk>/choices/", choices, name="job-choices"),
     path("<key:pk>/issue/", issue_estimate, name="job-issue"),
+    path("<key:pk>/worksheet.pdf", worksheet_file, name="job-worksheet"),
+    path("<key:pk>/decision/", decide_at_desk, name="job-decide"),
+    path("<key:pk>/decision/<key:decision>.pdf", decision_receipt, name="job-decision-receipt"),
+    path("<key:pk>/link/", new_link, name="job-link"),
+    path("<key:pk>/link/end/", end_link, name="job-link-end"),
+    path("<key:pk>/later/", later_item, name="job-later"),
     path("<key:pk>/draft.pdf", draft_pdf, name="job-draft-pdf"),
     path("<key:pk>/issued/<str:name>", issued_file, name="job-file"),
 ]

@@ -2,7 +2,19 @@
 
 from django.urls import path
 
-from estimates.api import byhand, drafts, factors, findings, issued, items, jobs, next_tests, readings, unit
+from estimates.api import (
+    byhand,
+    drafts,
+    factors,
+    findings,
+    issued,
+    items,
+    jobs,
+    next_tests,
+    readings,
+    unit,
+    worksheets,
+)
 from estimates.api.estimate_rows import EstimatesView
 
 JOB = "jobs/<str:number>/"
@@ -22,6 +34,8 @@ urlpatterns = [
     path(
         f"{JOB}findings/<str:component>/<str:position>/", findings.FindingView.as_view(), name="job-finding"
     ),
+    path(f"{JOB}worksheet/", worksheets.WorksheetView.as_view(), name="job-worksheet"),
+    path(f"{JOB}hidden/", worksheets.HiddenView.as_view(), name="job-hidden"),
     path(f"{JOB}factors/", factors.FactorsView.as_view(), name="job-factors"),
     path(f"{JOB}factors/<str:step>/<str:position>/", factors.FactorView.as_view(), name="job-factor"),
     path(f"{JOB}next-tests/", next_tests.NextTestsView.as_view(), name="job-next-tests"),

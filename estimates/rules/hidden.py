@@ -8,6 +8,7 @@ without a reading, a line written by hand) counts as one in two, and is named.
 
 A relay that breaks once in ten times while it is changed, a job of 100.00, or 150.00 with the broken one:
 
+>>> from dataclasses import replace
 >>> from estimates.rules.evidence import Diagnosis
 >>> change = Item("change", "firm", "Change relay", (), ())
 >>> broken = Item("drill@1", "contingent", "Drill it out", (), (), odds=(("change", Decimal("0.1")),))
@@ -29,8 +30,6 @@ from fractions import Fraction
 
 from estimates.rules.evidence import ComponentAt, Diagnosis
 from estimates.rules.plan import Item, Plan
-
-__all__ = ["ASSUMPTION", "Chance", "Hidden", "Ways", "replace", "ways_it_may_turn_out", "weigh"]
 
 ASSUMPTION = (
     "Risks, and faults that share no suspect, are taken to be independent of each other; "

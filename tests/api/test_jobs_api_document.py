@@ -30,7 +30,12 @@ READ = {
     "estimates/": "estimates/",
     "estimates/{number}/{revision}/": "estimates/E-J1001/1/",
 }
-PDFS = ("jobs/{number}/estimate/", "estimates/{number}/{revision}/pdf/", "estimates/build/")
+PDFS = (
+    "jobs/{number}/estimate/",
+    "jobs/{number}/worksheet/",
+    "estimates/{number}/{revision}/pdf/",
+    "estimates/build/",
+)
 WRITTEN = {
     ("patch", "jobs/{number}/unit/"),
     ("post", "jobs/{number}/readings/"),
@@ -164,6 +169,9 @@ def test_a_whole_job_of_the_demonstration_goes_through(document, as_owner, demon
     check_against(document, "get", "jobs/{number}/estimate/", 200, draft.content)
     advice = as_owner.get(f"/api/v1/jobs/{number}/next-tests/")
     check_against(document, "get", "jobs/{number}/next-tests/", 200, advice.content)
+    for more in ("worksheet", "hidden"):
+        answer = as_owner.get(f"/api/v1/jobs/{number}/{more}/")
+        check_against(document, "get", f"jobs/{{number}}/{more}/", 200, answer.content)
     built = as_owner.post("/api/v1/estimates/build/", file)
     check_against(document, "post", "estimates/build/", 200, built.content)
     assert built.json()["totals"] == draft.json()["totals"]
