@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
@@ -132,10 +132,14 @@ def with_standing(rows: QuerySet[IssuedEstimate]) -> QuerySet[IssuedEstimate]:
     )
 
 
-def standing_of(row: Any, today: Any) -> Standing:
+def standing_of(row: Any, today: date) -> Standing:
     """How a row of `with_standing` stands on this day."""
-    decided = None if row.decision is None else Decided(row.agreed, row.firm_left_out)
-    return standing(row.valid_until, today, replaced_by=replaced_by(row), decided=decided)
+    return standing(row.valid_until, today, replaced_by=replaced_by(row), decided=decided_on(row))
+
+
+def decided_on(row: Any) -> Decided | None:
+    """The latest decision on a row of `with_standing`, in counts."""
+    return None if row.decision is None else Decided(row.agreed, row.firm_left_out)
 
 
 def latest_decision(job: Job) -> Decision | None:
@@ -147,3 +151,9 @@ def latest_decision(job: Job) -> Decision | None:
 def accepted_items(decision: Decision) -> frozenset[str]:
     """Keys of what was agreed to. One statement."""
     return frozenset(decision.items.filter(accepted=True).values_list("item", flat=True))
+
+
+def latest_on(estimate: IssuedEstimate) -> Decision | None:
+    """The decision that counts on this one document."""
+    rows = Decision.objects.filter(estimate=estimate).select_related("estimate", "recorded_by")
+    return rows.order_by("-decided_at", "-pk").first()

@@ -16,5 +16,6 @@ urlpatterns = [
     path("shop/", views.shop, name="shop"),
     path("", include("catalog.urls")),
     path("jobs/", include("estimates.urls")),
+    path("your-estimate/", include("estimates.customer_urls")),
     path("admin/", admin.site.urls),
 ]

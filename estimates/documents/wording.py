@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from estimates.documents.changes import changes_told
 from estimates.documents.chart import has_picture
 from estimates.documents.content import in_words
 from estimates.documents.phrases import Json, Money, amount, capital
@@ -57,6 +58,7 @@ def presented(document: Json, *, sha256: str = "", paper: str = "A4", draft: boo
         "ceiling_total": money(document["totals"]["ceiling"]["with_tax"]),
         "options_total": money(document["totals"]["options"]["with_tax"]),
         "currency": document["currency"],
+        "changes": changes_told(document.get("changes")),
         "decisions": [*groups["contingent"], *groups["optional"]],
     }
 

@@ -26,6 +26,7 @@ OTHER_FORMS = (
     ("reading-removal", ""),
     ("findings", ""),
     ("finding-removal", ""),
+    ("later", ""),
 )
 
 

@@ -11,13 +11,14 @@ from typing import Any
 
 from django.db.models import Prefetch
 
-from catalog.rules.interval import day_text
 from estimates.builder import Built
+from estimates.decisions import decided_on, with_standing
 from estimates.documents.changes import changes_told
 from estimates.documents.wording import TAKEN_IN, presented
 from estimates.forms.faults import sentence
 from estimates.issuing import draft_content
 from estimates.models import IssuedEstimate, IssuedFile, Job
+from estimates.rules.life import standing
 from estimates.rules.old_prices import stale_prices
 from estimates.views.common import Desk
 from shop.rules.currency import format_money
@@ -102,22 +103,18 @@ def _switch_id(key: str) -> str:
 def _revisions(job: Job, today: date) -> list[Json]:
     files = IssuedFile.objects.defer("content").order_by("-media_type")
     rows = (
-        IssuedEstimate.objects.filter(job=job)
+        with_standing(IssuedEstimate.objects.filter(job=job))
         .select_related("issued_by")
         .prefetch_related(Prefetch("files", files))
         .order_by("-revision")
     )
     found: list[Json] = []
     for row in rows:
-        if found:
-            state = f"replaced by revision {found[-1]['row'].revision}"
-        elif row.valid_until < today:
-            state = f"expired on {day_text(row.valid_until)}"
-        else:
-            state = f"valid until {day_text(row.valid_until)}"
+        later = found[-1]["row"].revision if found else None
+        stands = standing(row.valid_until, today, replaced_by=later, decided=decided_on(row))
         totals = {"firm": row.firm_total, "ceiling": row.ceiling_total, "options": row.options_total}
         money = {name: format_money(amount, row.currency) for name, amount in totals.items()}
-        found.append({"row": row, "state": state, **money})
+        found.append({"row": row, "state": stands.reason, **money})
     return found
 
 

@@ -18,9 +18,11 @@ from estimates.forms.unit_facts import UnitFactsForm, as_typed, on_record
 from estimates.models import Job, UnitOption
 from estimates.queries import job_in
 from estimates.views.common import Desk
+from estimates.views.deciding import decision_section
 from estimates.views.estimate import estimate_section
 from estimates.views.next_tests import next_test_section
 from estimates.views.sections import findings_made, readings_taken, taken_at, unit_rows, vin_warning
+from estimates.views.waiting import later_section
 from shop.models import Event, Meter
 from shop.rules.errors import Fault, Refused
 
@@ -35,6 +37,7 @@ CHANGES = {
     "finding-removed": "a finding was removed",
     "item-taken-in": "an item was taken into the firm price",
     "item-left-out": "an item was left out of the firm price",
+    "later-given-up": "something left for later was given up",
 }
 
 
@@ -48,8 +51,10 @@ def job_page(
     unit_form: UnitFactsForm | None = None,
     readings_form: ReadingsForm | None = None,
     finding_form: FindingForm | None = None,
+    decided: Json | None = None,
 ) -> HttpResponse:
-    """The whole page. `test` is the test point whose rows are open for entry."""
+    """The whole page. `test` is the test point whose rows are open for entry; `decided` is what the section
+    of the decision takes beside the records."""
     job, book = desk.job, desk.book
     built, faults = try_to_build(desk)
     context: Json = {"job": job, "alert": alert} | estimate_section(desk, built, faults)
@@ -73,6 +78,8 @@ def job_page(
         "finding_form": finding_form or FindingForm(book=book),
         "finding_open": finding_form is not None,
         **next_test_section(built),
+        **decision_section(desk, built, context["revisions"], **(decided or {})),
+        **later_section(desk, built),
     }
     return render(request, "estimates/job.html", context, status=status)
 
