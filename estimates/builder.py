@@ -12,7 +12,7 @@ from catalog.rules.fitment import UnitFacts
 from catalog.service_cards import ServiceBook
 from catalog.service_queries import service_book
 from estimates.models import Job
-from estimates.queries import job_in, market_for, terms_of, the_workshop
+from estimates.queries import job_in, market_for, terms_of, the_workshop, wishes_of
 from estimates.rules.byhand import Adjustments, with_hand_lines
 from estimates.rules.derive import TestDone, derive
 from estimates.rules.freight import freight_of
@@ -20,7 +20,8 @@ from estimates.rules.intake import JobIn
 from estimates.rules.judging import Assessment, assess
 from estimates.rules.plan import Plan
 from estimates.rules.pricing import Priced, price
-from estimates.rules.supply import Supply, resolve_plan
+from estimates.rules.sourcing.within import Wishes
+from estimates.rules.supply import Supplied, Supply, supplied
 from estimates.rules.terms import Terms
 from estimates.rules.workload import NeedKey, workload
 from shop.models import Workshop
@@ -37,6 +38,7 @@ class Built:
     assessment: Assessment
     plan: Plan
     supplies: dict[NeedKey, Supply]
+    bought: Supplied
     terms: Terms
     priced: Priced
     valid_until: date
@@ -68,8 +70,11 @@ def build(job: JobIn, today: date, *, book: ServiceBook | None = None) -> Built:
     book = book or book_of(job.unit.family)
     assessment = assess(book, job.readings, job.judged)
     plan = planned(job, book, assessment)
-    supplies = _supplies(plan, job, book, terms, today)
-    passed_on = freight_of(plan, supplies) if workshop.freight_policy == Workshop.Freight.PASSED_ON else {}
+    bought = _supplies(plan, job, book, terms, wishes_of(workshop, job, today))
+    supplies = bought.supplies
+    passed_on = {}
+    if workshop.freight_policy == Workshop.Freight.PASSED_ON:
+        passed_on = freight_of(plan, supplies, bought.buying.purchase.freight_by_supplier)
     priced = price(plan, supplies, terms, Adjustments(job.discounts, job.payments, passed_on))
     return Built(
         job=job,
@@ -78,6 +83,7 @@ def build(job: JobIn, today: date, *, book: ServiceBook | None = None) -> Built:
         assessment=assessment,
         plan=plan,
         supplies=supplies,
+        bought=bought,
         terms=terms,
         priced=priced,
         valid_until=_valid_until(supplies, today + timedelta(days=workshop.validity_days)),
@@ -98,19 +104,15 @@ def planned(job: JobIn, book: ServiceBook, assessment: Assessment) -> Plan:
     return with_hand_lines(plan, job.hand_lines, job.included)
 
 
-def _supplies(plan: Plan, job: JobIn, book: ServiceBook, terms: Terms, today: date) -> dict[NeedKey, Supply]:
+def _supplies(plan: Plan, job: JobIn, book: ServiceBook, terms: Terms, wishes: Wishes) -> Supplied:
     types = {need.part_type for need in workload(plan.items, plan.steps).needs.values()}
-    market = market_for(book.family.code, types, today)
+    market = market_for(book.family.code, types, wishes.today)
     facts = UnitFacts(book.family.code, job.unit.built, job.unit.serial or None, job.unit.options)
-    return resolve_plan(plan, market, facts, book.family, terms)
+    return supplied(plan, market, facts, book.family, terms, wishes)
 
 
 def _valid_until(supplies: dict[NeedKey, Supply], latest: date) -> date:
     """The shop's own term, or the earliest end of an offer the price rests on, whichever is sooner."""
-    ends = [
-        piece.offer.valid_until
-        for supply in supplies.values()
-        for piece in supply.pieces
-        if piece.offer is not None and piece.offer.valid_until is not None
-    ]
-    return min([latest, *ends])
+    pieces = [piece for supply in supplies.values() for piece in supply.pieces]
+    ends = [one.source.offer.valid_until for piece in pieces for one in piece.taken]
+    return min([latest, *(end for end in ends if end is not None)])

@@ -7,7 +7,7 @@ from typing import Any, Literal, cast
 
 from catalog.alike import with_alike
 from catalog.cards import FamilyCard, PositionCard
-from catalog.queries import candidates, offers_on, part_cards, replacements_from
+from catalog.queries import candidates, every_offer_on, on_the_shelf, part_cards, replacements_from
 from catalog.rules.interval import DateInterval
 from catalog.rules.replacement import current
 from catalog.service_queries import stated
@@ -28,6 +28,8 @@ from estimates.rules.entry import shown_reading
 from estimates.rules.intake import CustomerIn, FactorIn, JobIn, JudgedIn, ReadingIn, UnitIn
 from estimates.rules.plan import FoundStanding, Group
 from estimates.rules.reading import Measured
+from estimates.rules.sourcing.plans import PlanName
+from estimates.rules.sourcing.within import Grade, Wishes
 from estimates.rules.terms import Terms
 from shop.models import Fee, LineTax, MarkupBand, TaxRate, Workshop
 from shop.rules.errors import Refused
@@ -72,6 +74,18 @@ def terms_of(workshop: Workshop) -> Terms:
     )
 
 
+def wishes_of(workshop: Workshop, job: JobIn, today: date) -> Wishes:
+    """How this job's parts are to be bought."""
+    return Wishes(
+        today=today,
+        needed_by=job.needed_by,
+        grade=cast(Grade, workshop.parts_grade),
+        original_premium=workshop.original_premium,
+        preferred_premium=workshop.preferred_premium,
+        plan=cast(PlanName, job.sourcing_plan or workshop.sourcing_plan),
+    )
+
+
 def market_for(family: str, part_types: Collection[str], today: date) -> Market:
     """Everything the catalogue says about these part types for this family on this day."""
     found = with_alike(candidates(family, sorted(part_types)), family)
@@ -87,7 +101,9 @@ def market_for(family: str, part_types: Collection[str], today: date) -> Market:
         successors[part_id] = tuple(bundle for bundle in bundles if bundle)
     new = {part_id for bundles in successors.values() for bundle in bundles for part_id, _ in bundle}
     parts |= part_cards(new - parts.keys()) if new - parts.keys() else {}
-    return Market(found, offers_on(parts.keys(), today), parts, successors)
+    return Market(
+        found, every_offer_on(parts.keys(), today), parts, successors, on_the_shelf(parts.keys(), today)
+    )
 
 
 def job_in(job: Job, family: FamilyCard) -> JobIn:
@@ -107,6 +123,8 @@ def job_in(job: Job, family: FamilyCard) -> JobIn:
         unit=_unit_in(job),
         readings=_readings_in(job, positions),
         judged=_judged_in(job, positions),
+        needed_by=job.needed_by,
+        sourcing_plan=job.sourcing_plan,
         included=frozenset(DraftChoice.objects.filter(job=job, included=True).values_list("item", flat=True)),
         factors=_factors_in(job, positions),
         hand_lines=_hand_lines_in(job),

@@ -25,7 +25,7 @@ alike has none, and is not doubted as a successor.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from catalog.cards import Candidate, FamilyCard, OfferCard, PartCard, PositionCard
 from catalog.rules.fitment import Outcome, UnitFacts, Verdict, outcome
@@ -42,13 +42,15 @@ class Market:
     """What the catalogue says about the needed part types on one day.
 
     `candidates` by part type; `offers` by part id, all valid; `parts` by id; `successors` by part id: what
-    the part is bought as today, empty or absent where it stands for itself.
+    the part is bought as today, empty or absent where it stands for itself. `shelf` by part id: the pieces
+    the shop holds itself, and what was paid for one. Offers of blocked suppliers say so; they only explain.
     """
 
     candidates: Mapping[str, Sequence[Candidate]]
     offers: Mapping[int, Sequence[OfferCard]]
     parts: Mapping[int, PartCard]
     successors: Mapping[int, Sequence[Bundle]]
+    shelf: Mapping[int, tuple[int, OfferCard]] = field(default_factory=dict)
 
     def bought_as(self, part: int) -> Sequence[Bundle]:
         return self.successors.get(part) or (((part, 1),),)

@@ -31,17 +31,21 @@ from estimates.rules.supply import Supply
 from estimates.rules.workload import NeedKey, workload
 
 
-def freight_of(plan: Plan, supplies: Mapping[NeedKey, Supply]) -> dict[str, Decimal]:
-    """What each supplier (code) asks for sending, those left out that send free."""
+def freight_of(
+    plan: Plan, supplies: Mapping[NeedKey, Supply], bought: Mapping[str, Decimal] | None = None
+) -> dict[str, Decimal]:
+    """What each supplier (code) asks for sending, those left out that send free. `bought`: what those ask of
+    whom the plan of what is sure buys, deposits and whole packs counted (estimates.rules.sourcing)."""
     sure = [item for item in plan.items if item.group == "firm" and item.origin is None]
     certain = _spent(workload(sure, plan.steps).needs, supplies)
     possible = _spent(workload(plan.items, plan.steps).needs, supplies)
-    asked = {}
+    asked: dict[str, Decimal] = {}
     for code, (offer, spent) in {**possible, **certain}.items():
         free_from = offer.free_freight_from
         if offer.freight and (free_from is None or spent < free_from):
             asked[code] = offer.freight
-    return asked
+    asked |= bought or {}
+    return {code: amount for code, amount in asked.items() if amount}
 
 
 def _spent(

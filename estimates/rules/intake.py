@@ -87,7 +87,8 @@ class FactorIn:
 
 @dataclass(frozen=True)
 class JobIn:
-    """Everything about one visit. `included` are keys of items taken into the firm price."""
+    """Everything about one visit. `included` are keys of items taken into the firm price; parts have to be
+    there by `needed_by`; `sourcing_plan` "" is the workshop's."""
 
     number: str
     opened_on: date
@@ -101,3 +102,5 @@ class JobIn:
     hand_lines: tuple[HandIn, ...] = ()
     discounts: tuple[DiscountIn, ...] = ()
     payments: tuple[PaymentIn, ...] = ()
+    needed_by: date | None = None
+    sourcing_plan: str = ""

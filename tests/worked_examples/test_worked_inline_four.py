@@ -5,20 +5,22 @@ Seven electrical tests; the charge cable is confirmed. The belt was advised and 
 
 Labour      84 min / 6 = 14.0 -> 1.4 h x 92.00                                                         128.80
 Its split   34, 34 and 16 of 84: 52.1333, 52.1333, 24.5333: the cent left over goes to the first
-Parts       14.90 + 10.98 + 17.82                                                                       43.70
+Parts       14.90 + 12.08 + 21.15                                                                       48.13
 Supplies    3 % of 128.80 = 3.864                                                                        3.86
 Disposal                                                                                                 6.50
-                                                                                                       182.86
-Tax         21 % = 38.4006                                                                              38.40
-Firm                                                                                                   221.26
+                                                                                                       187.29
+Tax         21 % = 39.3309                                                                              39.33
+Firm                                                                                                   226.62
 
-alternator  120 min -> 2.0 h: + 55.20; 224.00 + 60.00; supplies 5.52: + 1.66     523.72 + 109.98: + 412.44
+alternator  120 min -> 2.0 h: + 55.20; 224.00 + 60.00; supplies 5.52: + 1.66     528.15 + 110.91: + 412.44
 battery      96 min -> 1.6 h: + 18.40; 119.00 +  9.00; supplies 4.416 -> 4.42: + 0.56
-                                                                                 329.82 +  69.26: + 177.82
-ceiling     the alternator                                                       523.72 + 109.98 =   633.70
-options     132 min -> 2.2 h 202.40; parts 386.70; deposits 69.00; 6.07; 6.50    670.67 + 140.84 =   811.51
+                                                                                 334.25 +  70.19: + 177.82
+ceiling     the alternator                                                       528.15 + 110.91 =   639.06
+options     132 min -> 2.2 h 202.40; parts 391.13; deposits 69.00; 6.07; 6.50    675.10 + 141.77 =   816.87
 
-Passed over: the same cable at the same price at Tullimarsh, two days later.
+Bought      cable and cleaner from Halvendale: 11.03 + 7.55 and 9.50 for sending them = 28.08. The cable from
+            Tullimarsh and the cleaner from Brindlemoor: 11.03 + 4.90 and 6.86 + 6.90 = 29.69. The belt was
+            taken in later and moves nothing: it comes along for 13.22, against 11.14 + 4.90 from Tullimarsh.
 """
 
 import pytest
@@ -53,8 +55,8 @@ INLINE_FOUR = Example(
     parts=(
         # 11.03 x 1.60 = 17.648, held at the list price
         Part(CABLE, "TB-36-1609", "halvendale", "11.03", "14.90", "14.90"),
-        Part(CABLE, "HB 52.044", "brindlemoor", "6.86", None, "10.98"),
-        Part(BELT, "WX 7005-1210", "tullimarsh", "11.14", None, "17.82"),
+        Part(CABLE, "HB 52.044", "halvendale", "7.55", None, "12.08"),
+        Part(BELT, "WX 7005-1210", "halvendale", "13.22", None, "21.15"),
     ),
     more=(
         More(
@@ -71,9 +73,9 @@ INLINE_FOUR = Example(
         ),
     ),
     ceiling_of=(ALTERNATOR,),
-    firm="221.26",
-    ceiling="633.70",
-    options="811.51",
+    firm="226.62",
+    ceiling="639.06",
+    options="816.87",
 )  # fmt: skip
 
 

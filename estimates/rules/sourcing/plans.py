@@ -67,7 +67,7 @@ def solved(basket: Basket) -> Purchase | None:
     found = _checked(made, basket, values)
     if _unbeatable(basket, found):
         return found
-    return _tied(made, basket, values, found, by_suppliers=True)
+    return _tied(made, basket, values, by_suppliers=True)
 
 
 def _fewest(basket: Basket) -> Purchase | None:
@@ -85,9 +85,9 @@ def _fewest(basket: Basket) -> Purchase | None:
     if values is None:
         raise Unproven("a number of suppliers that was enough is not any more")
     found = _checked(made, basket, values)
-    return (
-        found if found.days <= _first_day(basket) else _tied(made, basket, values, found, by_suppliers=False)
-    )
+    if _first_ways(basket, found) and found.days <= _first_day(basket):
+        return found
+    return _tied(made, basket, values, by_suppliers=False)
 
 
 def _soonest(basket: Basket) -> Purchase | None:
@@ -101,10 +101,8 @@ def _soonest(basket: Basket) -> Purchase | None:
         days = min(later)
 
 
-def _tied(
-    made: Program, basket: Basket, values: list[int], found: Purchase, *, by_suppliers: bool
-) -> Purchase:
-    """Of the plans that cost the same: fewer suppliers first, then sooner."""
+def _tied(made: Program, basket: Basket, values: list[int], *, by_suppliers: bool) -> Purchase:
+    """Of the plans that cost the same: fewer suppliers first, then sooner, then the parts named first."""
     spent = sum(cost * value for cost, value in zip(made.cost, values, strict=True))
     rows = [*made.rows, (None, spent, [(column, cost) for column, cost in enumerate(made.cost) if cost])]
     last = max((used.source.offer.lead_days for used in made.used), default=0)
@@ -114,10 +112,14 @@ def _tied(
         for used in made.used
         if used.source.offer.lead_days
     ]
-    cost = [0] * len(made.upper) + [1]
+    cost = [0] * len(upper)
+    for columns in made.ways:
+        for order, column in enumerate(columns):
+            cost[column] = order
+    cost[latest] = 1 + sum(max(len(columns) - 1, 0) for columns in made.ways)
     if by_suppliers:
         for column in made.suppliers.values():
-            cost[column] = last + 1
+            cost[column] = cost[latest] * (last + 1)
     better = minimum(cost, upper, rows)
     if better is None:
         raise Unproven("a plan that was found cannot be found again")
@@ -136,9 +138,14 @@ def _checked(made: Program, basket: Basket, values: list[int]) -> Purchase:
 
 
 def _unbeatable(basket: Basket, found: Purchase) -> bool:
-    """Whether no plan could have fewer suppliers or be there sooner."""
+    """Whether no plan could have fewer suppliers, be there sooner, or take parts that are named before."""
     fewest = 0 if any(source.kind != "supplier" for source in basket.sources) else 1
-    return len(found.suppliers) <= fewest and found.days <= _first_day(basket)
+    soon = found.days <= _first_day(basket)
+    return len(found.suppliers) <= fewest and soon and _first_ways(basket, found)
+
+
+def _first_ways(basket: Basket, found: Purchase) -> bool:
+    return all(want.ways[0] == way for want, way in zip(basket.wants, found.ways, strict=True))
 
 
 def _first_day(basket: Basket) -> int:

@@ -7,7 +7,7 @@ that nothing within the wishes answers is named, with the day by which it could 
 soon as can be, since the day cannot be kept.
 
 >>> from decimal import Decimal
->>> from datetime import timedelta
+>>> from catalog.cards import OfferCard
 >>> today = date(2026, 3, 2)
 >>> late = Source(OfferCard(1, 1, "yard", "Yard", "EUR", Decimal(9), (), 1, 1, Decimal(0), 5, today, None))
 >>> wants = (Want(("belt",), "belt", 1, (((1, 1),),)),)
@@ -25,7 +25,6 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-from catalog.cards import OfferCard
 from catalog.rules.interval import day_text
 from estimates.rules.sourcing.asked import Basket, Bundle, Source, Want
 from estimates.rules.sourcing.plans import PlanName

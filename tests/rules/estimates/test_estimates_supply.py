@@ -76,13 +76,23 @@ def test_at_one_price_and_day_the_choice_does_not_depend_on_the_order_of_anythin
     assert chosen(answer(market(EITHER, offers))) == chosen(answer(market(turned, offers[::-1])))
 
 
-@pytest.mark.parametrize(("pieces", "from_whom"), [(9, "yard"), (10, "depot"), (11, "depot")])
-def test_whole_packs_are_compared_not_pieces(pieces, from_whom):
-    # ten in a pack at 1.00 = 10.00; singly 1.10: 9 = 9.90, 10 = 11.00; 11 = 12.10 against two packs 20.00
-    single = offer(1, "1.10", supplier="yard")
-    packed = offer(1, "1.00", pack=10)
-    expected = "yard" if pieces == 11 else from_whom
-    assert chosen(answer(market(ONLY, (packed, single)), quantity=pieces)) == [("OR-1", 1, expected)]
+@pytest.mark.parametrize(
+    ("pieces", "taken", "cost"),
+    [
+        (9, [("yard", 9)], "1.10"),  # singly 9.90, a pack 10.00
+        (10, [("depot", 10)], "1.00"),  # singly 11.00, a pack 10.00
+        (
+            11,
+            [("depot", 10), ("yard", 1)],
+            "1.0091",
+        ),  # 12.10, two packs 20.00, both 11.10: 11.10 / 11 a piece
+    ],
+)
+def test_whole_packs_are_compared_not_pieces(pieces, taken, cost):
+    packed, single = offer(1, "1.00", pack=10), offer(1, "1.10", supplier="yard")
+    (piece,) = answer(market(ONLY, (packed, single)), quantity=pieces).pieces
+    assert [(one.source.supplier, one.pieces) for one in piece.taken] == taken
+    assert (piece.cost, piece.suppliers) == (D(cost), tuple(code for code, _ in taken))
 
 
 @pytest.mark.parametrize(("pieces", "from_whom"), [(3, "yard"), (4, "depot")])
@@ -92,8 +102,9 @@ def test_a_minimum_quantity_is_paid_for_although_fewer_are_needed(pieces, from_w
     assert chosen(answer(market(ONLY, offers), quantity=pieces)) == [("OR-1", 1, from_whom)]
 
 
-@pytest.mark.parametrize(("pieces", "price"), [(7, "10.00"), (8, "8.00"), (9, "8.00")])
-def test_a_price_break_counts_from_its_quantity_on(pieces, price):
+# 6 cost 60.00 and 8 cost 64.00; 7 would cost 70.00, so the eighth is bought for the break
+@pytest.mark.parametrize(("pieces", "price"), [(6, "10.00"), (7, "8.00"), (8, "8.00"), (9, "8.00")])
+def test_a_price_break_counts_from_its_quantity_on_or_where_reaching_it_is_cheaper(pieces, price):
     supply = answer(market(ONLY, (offer(1, "10.00", breaks=((8, "8.00"),)),)), quantity=pieces)
     assert supply.price == D(price)
 
