@@ -98,6 +98,7 @@ class Chosen:
     allowances: tuple[tuple[tuple[Category, ...], int, int], ...]
     charges: tuple[tuple[str, str, int], ...]
     with_tax_units: int
+    senders: frozenset[str] = frozenset()
 
     @property
     def with_tax(self) -> Decimal:
@@ -196,7 +197,7 @@ class Sheet:
             known = ", ".join(self.items) or "there is none"
             raise Refused(Fault(f"item {key}", "is not in this estimate", f"use {known}") for key in unknown)
         items = [item for key, item in self.items.items() if key in keys]
-        wanted, minutes = self._together(items)
+        wanted, minutes = self.together(items)
         parts, deposits, senders = self._bought(wanted)
         nets: dict[Category, int] = dict.fromkeys(CATEGORIES, 0)
         labour = self.labour(minutes)
@@ -211,11 +212,21 @@ class Sheet:
         allowances = self._allowances(nets)
         charges = self._charges(labour, any(nets.values()), senders)
         total = self._with_tax(nets, allowances, charges)
-        return Chosen(self, tuple(i.key for i in items), minutes, labour, nets, allowances, charges, total)
+        return Chosen(
+            self,
+            tuple(i.key for i in items),
+            minutes,
+            labour,
+            nets,
+            allowances,
+            charges,
+            total,
+            frozenset(senders),
+        )
 
     # Work and parts
 
-    def _together(self, items: Iterable[SheetItem]) -> tuple[dict[str, int], int]:
+    def together(self, items: Iterable[SheetItem]) -> tuple[dict[str, int], int]:
         """Pieces by need, and minutes; a task in two items counts once."""
         tasks: dict[str, SheetTask] = {}
         opened: set[str] = set()

@@ -63,14 +63,15 @@ class Terms:
 
     def supplies(self, labour: Decimal) -> Decimal:
         """Shop supplies on this much labour."""
-        amount = self._uncapped(labour)
+        amount = self.uncapped_supplies(labour)
         if self.supplies_cap is None:
             return amount
         return min(amount, round_money(self.supplies_cap, self.currency))
 
     def supplies_capped(self, labour: Decimal) -> bool:
         """Whether the cap took something off."""
-        return self.supplies(labour) < self._uncapped(labour)
+        return self.supplies(labour) < self.uncapped_supplies(labour)
 
-    def _uncapped(self, labour: Decimal) -> Decimal:
+    def uncapped_supplies(self, labour: Decimal) -> Decimal:
+        """Shop supplies before the cap."""
         return round_money(labour * self.supplies_percent / 100, self.currency)

@@ -89,6 +89,18 @@ def sell_price(
     return SellPrice(amount, _percent_over(Fraction(amount), exact_cost, bands), f"{working}; {note}")
 
 
+def markup_slices(
+    cost: Decimal, bands: Sequence[MarkupBand], mode: Mode
+) -> tuple[tuple[Fraction, Fraction], ...]:
+    """The cost cut into (amount, percentage on it), exact: what `sell_price` adds before it rounds.
+
+    >>> ladder = [MarkupBand(Decimal(0), Decimal(100)), MarkupBand(Decimal(50), Decimal(50))]
+    >>> [(int(amount), int(percent)) for amount, percent in markup_slices(Decimal(60), ladder, "continuous")]
+    [(50, 100), (10, 50)]
+    """
+    return tuple(_slices(exact_fraction(cost, "cost"), bands, mode))
+
+
 def _slices(cost: Fraction, bands: Sequence[MarkupBand], mode: Mode) -> list[tuple[Fraction, Fraction]]:
     """The cost cut into (amount, percentage): one piece when stepped, one for each band reached else."""
     reached = [band for band in bands if band.cost_from <= cost] if cost else list(bands[:1])
