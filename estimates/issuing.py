@@ -16,6 +16,7 @@ from django.db import transaction
 
 from estimates.actions import By, Changed, person
 from estimates.builder import Built, build_for
+from estimates.closed import refuse_closed
 from estimates.documents.changes import changes_content
 from estimates.documents.content import content
 from estimates.documents.pdf import render_pdf
@@ -84,6 +85,7 @@ def check_issuable(built: Built) -> None:
 def issue(job: Job, *, by: By, at: datetime, version: int | None = None) -> IssuedEstimate:
     """Freeze the job's draft as the next revision of its estimate. Refused where it cannot be issued."""
     seen = job.version if version is None else version
+    refuse_closed(job)
     last = _last(job)
     built = build_for(job, at.date())
     check_issuable(built)

@@ -104,7 +104,7 @@ def lists(wanted: Iterable[Wanted], ordered: Mapping[str, int]) -> tuple[Supplie
         together.setdefault(one.supplier, {}).setdefault(one.part, []).append(one)
     left = dict(ordered)
     found = []
-    names = {supplier: next(iter(parts.values()))[0].supplier_name for supplier, parts in together.items()}
+    names = {code: next(iter(parts.values()))[0].supplier_name for code, parts in together.items()}
     for supplier in sorted(together, key=lambda code: (code is None, code != "", names[code], code or "")):
         lines = []
         for part, same in sorted(together[supplier].items(), key=lambda pair: pair[1][0].label):
