@@ -5,6 +5,7 @@ from django.urls import path
 from estimates.api import (
     byhand,
     drafts,
+    explanation,
     factors,
     findings,
     issued,
@@ -46,6 +47,7 @@ urlpatterns = [
     path(f"{JOB}discounts/<str:item>/", byhand.DiscountView.as_view(), name="job-discount"),
     path(f"{JOB}payments/", byhand.PaymentsView.as_view(), name="job-payments"),
     path(f"{JOB}estimate/", drafts.DraftView.as_view(), name="job-estimate"),
+    path(f"{JOB}estimate/explanation/", explanation.ExplanationView.as_view(), name="job-explanation"),
     path(f"{JOB}estimates/", issued.IssueView.as_view(), name="job-estimates"),
     path("estimates/", EstimatesView.as_view({"get": "list"}), name="estimates"),
     path("estimates/build/", drafts.BuildView.as_view(), name="estimates-build"),

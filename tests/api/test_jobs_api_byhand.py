@@ -94,3 +94,20 @@ def test_what_cannot_be_set_is_refused_by_its_place(ask, send, job, path, wrong,
     assert answer.status_code == 422
     assert [error["where"] for error in answer.json()["errors"]] == [where]
     assert ask(JOB).content == before
+
+
+def test_every_figure_of_the_estimate_is_explained_with_the_very_amounts_it_has(ask, send, job):
+    send("post", f"{JOB}discounts/", {"percent": "10", "reason": "regular customer"})
+    document, answer = ask(f"{JOB}estimate/").json(), ask(f"{JOB}estimate/explanation/")
+    figures = {one["key"]: one for one in answer.json()["figures"]}
+    for name in ("firm", "ceiling", "options"):
+        assert figures[name]["value"] == document["totals"][name]["with_tax"]
+    assert figures["labour"]["value"] == document["labour"]["amount"]
+    for one in (item for items in document["groups"].values() for item in items):
+        assert figures[f"item/{one['key']}"]["value"] == one["net"]
+        assert [line["value"] for line in figures[f"item/{one['key']}"]["parts"]] == [
+            line["net"] for line in one["lines"]
+        ]
+    assert figures["discount"]["value"] == document["totals"]["firm"]["allowances"]
+    assert "cost of" in answer.content.decode()
+    assert "cost" not in ask(f"{JOB}estimate/").content.decode()
