@@ -11,6 +11,8 @@ from estimates.views.decision_forms import (
     later_item,
     new_link,
 )
+from estimates.views.explanation import explanation
+from estimates.views.factors import add_factor, remove_factor
 from estimates.views.files import draft_pdf, issued_file
 from estimates.views.findings import add_finding, remove_finding
 from estimates.views.issue import issue_estimate
@@ -39,6 +41,8 @@ urlpatterns = [
     path("<key:pk>/readings/remove/", remove_reading, name="job-reading-remove"),
     path("<key:pk>/findings/", add_finding, name="job-findings"),
     path("<key:pk>/findings/remove/", remove_finding, name="job-finding-remove"),
+    path("<key:pk>/factors/", add_factor, name="job-factors"),
+    path("<key:pk>/factors/remove/", remove_factor, name="job-factor-remove"),
     path("<key:pk>/choices/", choices, name="job-choices"),
     path("<key:pk>/issue/", issue_estimate, name="job-issue"),
     path("<key:pk>/worksheet.pdf", worksheet_file, name="job-worksheet"),
@@ -47,6 +51,7 @@ urlpatterns = [
     path("<key:pk>/link/", new_link, name="job-link"),
     path("<key:pk>/link/end/", end_link, name="job-link-end"),
     path("<key:pk>/later/", later_item, name="job-later"),
+    path("<key:pk>/explanation/", explanation, name="job-explanation"),
     path("<key:pk>/draft.pdf", draft_pdf, name="job-draft-pdf"),
     path("<key:pk>/issued/<str:name>", issued_file, name="job-file"),
 ]

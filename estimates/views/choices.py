@@ -26,6 +26,8 @@ OTHER_FORMS = (
     ("reading-removal", ""),
     ("findings", ""),
     ("finding-removal", ""),
+    ("factors", ""),
+    ("factor-removal", ""),
     ("later", ""),
 )
 

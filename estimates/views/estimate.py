@@ -21,6 +21,7 @@ from estimates.models import IssuedEstimate, IssuedFile, Job
 from estimates.rules.life import standing
 from estimates.rules.old_prices import stale_prices
 from estimates.views.common import Desk
+from estimates.views.teardown import hidden_told
 from shop.rules.currency import format_money
 from shop.rules.errors import Fault
 
@@ -65,6 +66,7 @@ def estimate_section(desk: Desk, built: Built | None, faults: tuple[Fault, ...] 
             for group, (title, lead) in OPTIONAL_GROUPS.items()
         ],
         "problems": built.priced.problems,
+        "hidden": hidden_told(built),
         "stale": stale_prices(built.supplies.values(), desk.now.date()),
         "issuable": bool(built.priced.items) and not built.priced.problems,
         "unchanged": bool(revisions) and _undated(document) == _undated(_last_document(revisions)),

@@ -12,6 +12,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from estimates.builder import Built, build
+from estimates.forms.factors import FactorForm
 from estimates.forms.findings import FindingForm
 from estimates.forms.readings import ReadingsForm
 from estimates.forms.unit_facts import UnitFactsForm, as_typed, on_record
@@ -22,6 +23,7 @@ from estimates.views.deciding import decision_section
 from estimates.views.estimate import estimate_section
 from estimates.views.next_tests import next_test_section
 from estimates.views.sections import findings_made, readings_taken, taken_at, unit_rows, vin_warning
+from estimates.views.teardown import teardown_section
 from estimates.views.waiting import later_section
 from shop.models import Event, Meter
 from shop.rules.errors import Fault, Refused
@@ -35,6 +37,8 @@ CHANGES = {
     "reading-removed": "a reading was removed",
     "finding-made": "a finding was written down",
     "finding-removed": "a finding was removed",
+    "factor-set": "something was said to take longer",
+    "factor-removed": "what takes longer was taken back",
     "item-taken-in": "an item was taken into the firm price",
     "item-left-out": "an item was left out of the firm price",
     "later-given-up": "something left for later was given up",
@@ -51,6 +55,7 @@ def job_page(
     unit_form: UnitFactsForm | None = None,
     readings_form: ReadingsForm | None = None,
     finding_form: FindingForm | None = None,
+    factor_form: FactorForm | None = None,
     decided: Json | None = None,
 ) -> HttpResponse:
     """The whole page. `test` is the test point whose rows are open for entry; `decided` is what the section
@@ -78,6 +83,7 @@ def job_page(
         "finding_form": finding_form or FindingForm(book=book),
         "finding_open": finding_form is not None,
         **next_test_section(built),
+        **teardown_section(desk, built, factor_form),
         **decision_section(desk, built, context["revisions"], **(decided or {})),
         **later_section(desk, built),
     }
