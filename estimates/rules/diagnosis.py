@@ -32,7 +32,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
-from math import lcm
+from math import lcm, prod
 
 from estimates.rules.evidence import (
     ComponentAt,
@@ -123,16 +123,19 @@ def _group(
     counts = [int(fractions.get(n, Fraction(0)) * scale) for n in range(len(sifted.components))]
     total = sum(counts)
     found, complete = likeliest(family, counts, limit=limit)
-    weights = {mask: Fraction(1) for mask in found}
-    for mask in found:
-        for n in members:
-            if mask >> n & 1:
-                weights[mask] *= Fraction(counts[n], total)
+    # A set's weight is the product of its members' shares, here over one denominator for all sets.
+    most = max(mask.bit_count() for mask in found)
+    weights = {
+        mask: prod(counts[n] for n in members if mask >> n & 1) * total ** (most - mask.bit_count())
+        for mask in found
+    }
     whole = sum(weights.values())
     listed = sorted(found, key=lambda mask: (-weights[mask], mask.bit_count(), mask))
     return Group(
         number=number,
         components=frozenset(sifted.components[n] for n in members),
-        diagnoses=tuple(WeightedDiagnosis(sifted.named(m), weights[m] / whole, number) for m in listed),
+        diagnoses=tuple(
+            WeightedDiagnosis(sifted.named(m), Fraction(weights[m], whole), number) for m in listed
+        ),
         complete=complete,
     )

@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from shop.rules.errors import Refused
 
@@ -25,9 +25,11 @@ Outcome = Literal["good", "bad", "unclear"]
 StandingOutcome = Literal["confirmed", "suspected", "cleared", "untested"]
 
 
-@dataclass(frozen=True, order=True, slots=True)
-class ComponentAt:
-    """One component at one position, say the heater of cylinder 3. Both are plain data of the workshop."""
+class ComponentAt(NamedTuple):
+    """One component at one position, say the heater of cylinder 3. Both are plain data of the workshop.
+
+    A tuple, because sets of these are gone through a great many times and a tuple is quick to hash.
+    """
 
     component: str
     position: str

@@ -45,7 +45,7 @@ from estimates.rules.intake import FactorIn, JudgedIn
 from estimates.rules.judging import Assessment
 from estimates.rules.next_test_advice import Advice, NextTest, Suspect, suspects, verdict_of
 from estimates.rules.next_test_candidates import Candidate, complaint, telling
-from estimates.rules.next_test_odds import chance_of_bad, uncertainty
+from estimates.rules.next_test_odds import Odds, uncertainty
 from estimates.rules.next_test_settles import Known, settles
 
 __all__ = ["Advice", "NextTest", "Suspect", "next_tests"]
@@ -71,20 +71,21 @@ def next_tests(
     )
     if by_complaint:
         groups = complaint(book, now.sifted.cleared)
-    best = _best(telling(book, assessment, groups, factors), now)
+    odds = Odds(groups)
+    best = _best(telling(book, assessment, odds, factors), now)
     verdict, reason = verdict_of(best, now, assessment, by_complaint=by_complaint)
     return Advice(
         verdict=verdict,
         reason=reason,
         tests=tuple(best),
-        suspects=suspects(book, groups),
+        suspects=suspects(book, odds.of_each()),
         bits=uncertainty(groups),
         by_complaint=by_complaint,
         cut_short=not all(group.complete for group in groups),
         again=tuple(
             reading.text
             for reading in assessment.evidence
-            if reading.outcome == "unclear" and 0 < chance_of_bad(groups, reading.path) < 1
+            if reading.outcome == "unclear" and 0 < odds.of_bad(reading.path) < 1
         ),
     )
 

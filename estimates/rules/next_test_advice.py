@@ -9,7 +9,7 @@ A relay that is at fault in diagnoses of three quarters of the weight is suspect
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -17,7 +17,7 @@ from typing import Literal
 
 from catalog.cards import PositionCard
 from catalog.service_cards import ServiceBook, TestPointCard
-from estimates.rules.diagnosis import ComponentAt, Group
+from estimates.rules.diagnosis import ComponentAt
 from estimates.rules.judging import Assessment
 from estimates.rules.next_test_settles import Known, Settles, in_order, in_words
 from estimates.rules.plan import NeedAt, StepAt
@@ -86,13 +86,8 @@ class Advice:
     again: tuple[str, ...]
 
 
-def suspects(book: ServiceBook, groups: Sequence[Group]) -> tuple[Suspect, ...]:
-    """Every component of a diagnosis, the likeliest first."""
-    chances: dict[ComponentAt, Fraction] = {}
-    for group in groups:
-        for diagnosis in group.diagnoses:
-            for at in diagnosis.components:
-                chances[at] = chances.get(at, Fraction(0)) + diagnosis.weight
+def suspects(book: ServiceBook, chances: Mapping[ComponentAt, Fraction]) -> tuple[Suspect, ...]:
+    """Every component that may be at fault, the likeliest first."""
     found = []
     for at in in_order(book, chances):
         place = book.family.position(at.position)

@@ -17,7 +17,7 @@ carried out have not opened yet. Two plugs under one cover, one of them measured
 >>> plug = ComponentCard("plug", "plug", "cylinder", None, Decimal(3))
 >>> book = ServiceBook(family, {"plug": plug}, {"cover": cover}, {"ohms": ohms}, {}, {})
 >>> def untried(*readings):
-...     found = telling(book, assess(book, readings, []), complaint(book, frozenset()))
+...     found = telling(book, assess(book, readings, []), Odds(complaint(book, frozenset())))
 ...     return [(c.place.code, c.minutes, c.chance) for c in found]
 >>> untried()
 [('1', 35, Fraction(1, 2)), ('2', 35, Fraction(1, 2))]
@@ -38,7 +38,7 @@ from estimates.rules.diagnosis import ComponentAt, Group, WeightedDiagnosis
 from estimates.rules.factors import slowed
 from estimates.rules.intake import FactorIn
 from estimates.rules.judging import Assessment, path_at
-from estimates.rules.next_test_odds import bits_told, chance_of_bad
+from estimates.rules.next_test_odds import Odds, bits_told
 from estimates.rules.plan import Item, NeedAt, StepAt, Task
 from estimates.rules.tasks import Tasks
 from estimates.rules.workload import added, newly_opened, workload
@@ -80,7 +80,7 @@ def complaint(book: ServiceBook, cleared: frozenset[ComponentAt]) -> tuple[Group
 
 
 def telling(
-    book: ServiceBook, assessment: Assessment, groups: Sequence[Group], factors: Sequence[FactorIn] = ()
+    book: ServiceBook, assessment: Assessment, odds: Odds, factors: Sequence[FactorIn] = ()
 ) -> list[Candidate]:
     """The tests not taken whose outcome is not certain already, the most telling per minute first.
 
@@ -97,7 +97,7 @@ def telling(
         for card in book.test_points.values()
         for place in book.family.of_scope(card.scope)
         if f"{card.code}@{place.code}" not in done
-        and 0 < (chance := chance_of_bad(groups, path := path_at(book, card, place))) < 1
+        and 0 < (chance := odds.of_bad(path := path_at(book, card, place))) < 1
     ]
     steps = slowed(tasks.steps, factors)[0] if factors else tasks.steps
     base = workload([_as_item(tuple(done.values()))], steps)

@@ -6,10 +6,10 @@ to be bad.
 
 >>> pump, hose = ComponentAt("pump", "engine"), ComponentAt("hose", "engine")
 >>> half = [WeightedDiagnosis(frozenset({part}), Fraction(1, 2), 1) for part in (pump, hose)]
->>> groups = [Group(1, frozenset({pump, hose}), tuple(half), complete=True)]
->>> chance_of_bad(groups, frozenset({pump})), bits_told(chance_of_bad(groups, frozenset({pump})))
+>>> odds = Odds([Group(1, frozenset({pump, hose}), tuple(half), complete=True)])
+>>> odds.of_bad(frozenset({pump})), bits_told(odds.of_bad(frozenset({pump})))
 (Fraction(1, 2), Decimal('1.000000000'))
->>> chance_of_bad(groups, frozenset({pump, hose})), bits_told(Fraction(1)) == 0
+>>> odds.of_bad(frozenset({pump, hose})), bits_told(Fraction(1)) == 0
 (Fraction(1, 1), True)
 
 A test is taken to be bad if a component in its path is at fault and good if none is. Its outcome then follows
@@ -26,7 +26,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from decimal import Context, Decimal
 from fractions import Fraction
-from math import prod
+from math import lcm
 
 from estimates.rules.evidence import ComponentAt, Group, WeightedDiagnosis
 from shop.rules.rounding import round_half_up
@@ -34,9 +34,9 @@ from shop.rules.rounding import round_half_up
 __all__ = [
     "ComponentAt",
     "Group",
+    "Odds",
     "WeightedDiagnosis",
     "bits_told",
-    "chance_of_bad",
     "entropy",
     "uncertainty",
 ]
@@ -47,14 +47,37 @@ _WIDE = Context(prec=28)
 _LN2 = _WIDE.ln(Decimal(2))
 
 
-def chance_of_bad(groups: Sequence[Group], path: frozenset[ComponentAt]) -> Fraction:
-    """How likely it is, 0 to 1, that a component of `path` is at fault."""
-    good = (
-        sum((d.weight for d in group.diagnoses if not d.components & path), start=Fraction(0))
-        for group in groups
-        if group.components & path
-    )
-    return 1 - prod(good, start=Fraction(1))
+class Odds:
+    """The weights of the diagnoses of each group in whole numbers, so that chances are quick to add up."""
+
+    def __init__(self, groups: Sequence[Group]) -> None:
+        self.groups = tuple(groups)
+        self._weighed = []
+        for group in groups:
+            whole = lcm(*(d.weight.denominator for d in group.diagnoses))
+            weights = [d.weight.numerator * (whole // d.weight.denominator) for d in group.diagnoses]
+            sets = [d.components for d in group.diagnoses]
+            self._weighed.append((group.components, list(zip(sets, weights, strict=True)), whole))
+
+    def of_bad(self, path: frozenset[ComponentAt]) -> Fraction:
+        """How likely it is, 0 to 1, that a component of `path` is at fault."""
+        good, whole = 1, 1
+        for components, weighed, total in self._weighed:
+            if not components.isdisjoint(path):
+                good *= sum(weight for at_fault, weight in weighed if at_fault.isdisjoint(path))
+                whole *= total
+        return 1 - Fraction(good, whole)
+
+    def of_each(self) -> dict[ComponentAt, Fraction]:
+        """By component of a diagnosis, the chance that it is at fault."""
+        found: dict[ComponentAt, Fraction] = {}
+        for _, weighed, whole in self._weighed:
+            sums: dict[ComponentAt, int] = {}
+            for at_fault, weight in weighed:
+                for at in at_fault:
+                    sums[at] = sums.get(at, 0) + weight
+            found |= {at: Fraction(weight, whole) for at, weight in sums.items()}
+        return found
 
 
 def bits_told(chance: Fraction) -> Decimal:

@@ -18,7 +18,7 @@ from estimates.rules.diagnosis import ComponentAt, Group, WeightedDiagnosis
 from estimates.rules.intake import FactorIn, JudgedIn, ReadingIn
 from estimates.rules.judging import assess, path_at
 from estimates.rules.next_test import next_tests
-from estimates.rules.next_test_odds import bits_told, chance_of_bad, entropy, uncertainty
+from estimates.rules.next_test_odds import Odds, bits_told, entropy, uncertainty
 from estimates.rules.next_test_settles import Known
 from estimates.rules.reading import Measured
 from tests.rules.estimates.small_engine import ENGINE, ONE, THREE, TWO, A, D, lamp, resistance
@@ -98,7 +98,7 @@ def test_of_the_polybox_the_entropies_are_those_of_one_fault_in_a_hundred():
     candidates = ((("A1",), single), (("M1",), single), (("A2", "M2"), double), (("M2", "M3"), double))
     diagnoses = tuple(WeightedDiagnosis(at(*names), weight, 1) for names, weight in candidates)
     groups = [Group(1, at("A1", "A2", "M1", "M2", "M3"), diagnoses, complete=True)]
-    told = {m: bits_told(chance_of_bad(groups, at(m))) for m in ("M1", "M2", "M3")}
+    told = {m: bits_told(Odds(groups).of_bad(at(m))) for m in ("M1", "M2", "M3")}
     # H(0.495), H(0.01) and H(0.005), where H(p) = - p log2 p - (1 - p) log2 (1 - p).
     assert {m: round(bits, 4) for m, bits in told.items()} == {
         "M1": D("0.9999"), "M2": D("0.0808"), "M3": D("0.0454"),
@@ -240,7 +240,7 @@ def test_faults_that_share_no_suspect_multiply_their_chances_of_being_good():
         return Group(number, at(one, two), half, complete=True)
 
     groups = [pair(1, "a", "b"), pair(2, "c", "d")]
-    assert chance_of_bad(groups, at("a", "c")) == Fraction(3, 4)
+    assert Odds(groups).of_bad(at("a", "c")) == Fraction(3, 4)
     assert uncertainty(groups) == 2
 
 
