@@ -6,7 +6,9 @@ import re
 import pytest
 from django.core.management import call_command
 
-from tests.jobs.conftest import FIXTURES
+from estimates.models import Job
+from estimates.story import story
+from tests.jobs.conftest import FIXTURES, NOON
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo_catalogue")]
 
@@ -32,3 +34,11 @@ def test_the_job_file_in_the_readme_makes_an_estimate(tmp_path, capsys):
     assert made["job"]["complaint"] == json.loads(shown()[0])["complaint"]
     assert made["groups"]["firm"]
     assert made["totals"]["firm"]["with_tax"] in capsys.readouterr().out
+
+
+def test_the_story_in_the_readme_is_what_really_happens(writer):
+    (block,) = re.findall(
+        r"^```text\n(complaint .*?)^```", README.read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL
+    )
+    assert story(NOON, by=writer) == block.splitlines()
+    assert not Job.objects.exists(), "nothing of it stays"

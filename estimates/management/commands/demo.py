@@ -5,12 +5,15 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.contrib.auth.models import AbstractUser
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from estimates.demo import the_demonstration
+from estimates.documents.pdf import PdfUnavailable
 from estimates.models import IssuedEstimate
+from estimates.story import story
 from estimates.terminal import console, print_estimate
 from shop.files import write_files
 from shop.rules.errors import Refused
@@ -21,12 +24,18 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--pdf", type=Path, metavar="OUT.pdf", help="where to write the estimate")
+        parser.add_argument(
+            "--story", action="store_true", help="tell the whole job in twelve lines; nothing of it stays"
+        )
         parser.add_argument("--new-password", action="store_true", help="give the demo user a new password")
 
     def handle(self, *args: Any, **options: Any) -> None:
         call_command("migrate", verbosity=0, interactive=False)
         try:
             shown = the_demonstration(timezone.localtime(), new_password=options["new_password"])
+            if options["story"]:
+                self._tell(shown.user)
+                return
             path = self._written(shown.estimate, options["pdf"])
         except Refused as refusal:
             raise CommandError("\n".join(str(fault) for fault in refusal.faults)) from None
@@ -46,6 +55,13 @@ class Command(BaseCommand):
                 f"Sign in as {shown.user.get_username()} with the password printed the first time "
                 "(--new-password makes another)."
             )
+
+    def _tell(self, user: AbstractUser) -> None:
+        try:
+            for line in story(timezone.localtime(), by=user):
+                self.stdout.write(line)
+        except PdfUnavailable as missing:
+            raise CommandError(f"{missing}; then run this again.") from None
 
     def _written(self, estimate: IssuedEstimate | None, wanted: Path | None) -> Path | None:
         if estimate is None:
