@@ -1,32 +1,28 @@
 """Issued estimates in rows: numbers, days, totals and how each one stands."""
 
 import django_filters
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from rest_framework import serializers
 
+from estimates.decisions import replaced_by, standing_of, with_standing
 from estimates.models import IssuedEstimate, Job
+from estimates.rules.life import WORDS
 from shop.api.fields import MoneyField, ReadSerializer
 from shop.api.filters import ApiFilterSet, CodeFilter, DayFilter
 from shop.api.views import ListView
-
-STATES = {
-    "issued": "given to the customer, and still standing",
-    "expired": "its last day is over",
-    "replaced": "a later revision took its place",
-}
 
 
 def estimate_rows() -> QuerySet[IssuedEstimate]:
     """With all that a row shows, without the documents themselves."""
     rows = IssuedEstimate.objects.select_related("job", "issued_by", "replaced_by")
-    return rows.defer("document", "replaced_by__document")
+    return with_standing(rows.defer("document", "replaced_by__document"))
 
 
 class EstimateSerializer(ReadSerializer):
     job = serializers.CharField(source="job.number", read_only=True)
     state = serializers.SerializerMethodField(
-        help_text="; ".join(f"{state}: {words}" for state, words in STATES.items())
+        help_text="; ".join(f"{state}: {words}" for state, words in WORDS.items())
     )
     replaced_by = serializers.SerializerMethodField(help_text="the revision that took its place")
     issued_by = serializers.CharField(
@@ -45,13 +41,10 @@ class EstimateSerializer(ReadSerializer):
         ]  # fmt: skip
 
     def get_state(self, row: IssuedEstimate) -> str:
-        if self.get_replaced_by(row) is not None:
-            return "replaced"
-        return "expired" if row.valid_until < timezone.localdate() else "issued"
+        return standing_of(row, timezone.localdate()).state
 
     def get_replaced_by(self, row: IssuedEstimate) -> int | None:
-        later = getattr(row, "replaced_by", None)
-        return None if later is None else later.revision
+        return replaced_by(row)
 
 
 class EstimateFilter(ApiFilterSet):
@@ -61,9 +54,7 @@ class EstimateFilter(ApiFilterSet):
     issued_on__gte = DayFilter(field_name="issued_at", lookup_expr="date__gte", label="that day or later")
     issued_on__lte = DayFilter(field_name="issued_at", lookup_expr="date__lte", label="that day or before")
     issued_by = django_filters.CharFilter(field_name="issued_by__username", label="a person's user name")
-    state = django_filters.ChoiceFilter(
-        choices=list(STATES.items()), method="in_state", label="how it stands"
-    )
+    state = django_filters.ChoiceFilter(choices=list(WORDS.items()), method="in_state", label="how it stands")
 
     class Meta:
         model = IssuedEstimate
@@ -88,9 +79,14 @@ class EstimateFilter(ApiFilterSet):
             return rows.filter(replaced_by__isnull=False)
         last = rows.filter(replaced_by__isnull=True)
         today = timezone.localdate()
-        return (
-            last.filter(valid_until__lt=today) if state == "expired" else last.filter(valid_until__gte=today)
-        )
+        how = {
+            "issued": Q(decision__isnull=True, valid_until__gte=today),
+            "expired": Q(decision__isnull=True, valid_until__lt=today),
+            "accepted": Q(agreed__gt=0, firm_left_out=0),
+            "partly accepted": Q(agreed__gt=0, firm_left_out__gt=0),
+            "declined": Q(decision__isnull=False, agreed=0),
+        }
+        return last.filter(how[state])
 
 
 class EstimatesView(ListView):

@@ -4,6 +4,7 @@ from django.urls import path
 
 from estimates.api import (
     byhand,
+    decisions,
     drafts,
     explanation,
     factors,
@@ -11,6 +12,7 @@ from estimates.api import (
     issued,
     items,
     jobs,
+    later,
     next_tests,
     readings,
     unit,
@@ -49,8 +51,17 @@ urlpatterns = [
     path(f"{JOB}estimate/", drafts.DraftView.as_view(), name="job-estimate"),
     path(f"{JOB}estimate/explanation/", explanation.ExplanationView.as_view(), name="job-explanation"),
     path(f"{JOB}estimates/", issued.IssueView.as_view(), name="job-estimates"),
+    path(f"{JOB}authorised/", later.AuthorisedView.as_view(), name="job-authorised"),
+    path(f"{JOB}later/", later.LaterView.as_view(), name="job-later"),
+    path(f"{JOB}later/<int:key>/take-in/", later.TakeInView.as_view(), name="job-later-take-in"),
+    path(f"{JOB}later/<int:key>/give-up/", later.GiveUpView.as_view(), name="job-later-give-up"),
     path("estimates/", EstimatesView.as_view({"get": "list"}), name="estimates"),
     path("estimates/build/", drafts.BuildView.as_view(), name="estimates-build"),
     path(ESTIMATE, issued.DocumentView.as_view(), name="estimate"),
     path(f"{ESTIMATE}pdf/", issued.PdfView.as_view(), name="estimate-pdf"),
+    path(f"{ESTIMATE}choice/", decisions.ChoiceView.as_view(), name="estimate-choice"),
+    path(f"{ESTIMATE}decisions/", decisions.DecisionsView.as_view(), name="estimate-decisions"),
+    path(f"{ESTIMATE}receipt/", decisions.ReceiptView.as_view(), name="estimate-receipt"),
+    path(f"{ESTIMATE}links/", decisions.LinksView.as_view(), name="estimate-links"),
+    path(f"{ESTIMATE}links/<int:link>/", decisions.LinkView.as_view(), name="estimate-link"),
 ]
