@@ -3,6 +3,7 @@
 from django.urls import path, register_converter
 from django.urls.converters import IntConverter
 
+from estimates.views.byhand import add_a_payment, add_discount, add_hand_line, remove_by_hand
 from estimates.views.choices import choices
 from estimates.views.decision_forms import (
     decide_at_desk,
@@ -51,6 +52,10 @@ urlpatterns = [
     path("<key:pk>/link/", new_link, name="job-link"),
     path("<key:pk>/link/end/", end_link, name="job-link-end"),
     path("<key:pk>/later/", later_item, name="job-later"),
+    path("<key:pk>/lines/", add_hand_line, name="job-hand-lines"),
+    path("<key:pk>/discounts/", add_discount, name="job-discounts"),
+    path("<key:pk>/payments/", add_a_payment, name="job-payments"),
+    path("<key:pk>/by-hand/remove/", remove_by_hand, name="job-by-hand-remove"),
     path("<key:pk>/explanation/", explanation, name="job-explanation"),
     path("<key:pk>/draft.pdf", draft_pdf, name="job-draft-pdf"),
     path("<key:pk>/issued/<str:name>", issued_file, name="job-file"),

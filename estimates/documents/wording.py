@@ -10,8 +10,15 @@ from typing import Any
 from estimates.documents.changes import changes_told
 from estimates.documents.chart import has_picture
 from estimates.documents.content import in_words
-from estimates.documents.phrases import Json, Money, amount, capital
-from estimates.documents.priced import TAKEN_IN, item_priced, labour_told, totals_rows, usual_tax
+from estimates.documents.phrases import Json, Money, capital
+from estimates.documents.priced import (
+    TAKEN_IN,
+    adjustments_told,
+    item_priced,
+    labour_told,
+    totals_rows,
+    usual_tax,
+)
 from estimates.documents.told import STANDING, findings_told, reading_told, single_readings
 
 __all__ = ["DEMONSTRATION", "DRAFT", "STANDING", "TAKEN_IN", "presented", "totals_rows", "unit_facts"]
@@ -50,9 +57,7 @@ def presented(document: Json, *, sha256: str = "", paper: str = "A4", draft: boo
         "single": single_readings(document["readings"]),
         "groups": groups,
         "labour": labour_told(document["labour"], money),
-        "charges": [
-            {"reason": one["reason"], "amount": amount(one["amount"])} for one in document["charges"]
-        ],
+        **adjustments_told(document, money),
         "totals": totals_rows(document["totals"]),
         "firm_total": money(document["totals"]["firm"]["with_tax"]),
         "ceiling_total": money(document["totals"]["ceiling"]["with_tax"]),

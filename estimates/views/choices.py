@@ -17,6 +17,7 @@ from estimates.views.common import Desk, desk_for, seen_version, signed_in
 from estimates.views.estimate import estimate_section
 from estimates.views.page import changed_meanwhile, job_page, refused, try_to_build
 from estimates.views.redirects import to_job
+from estimates.views.sourcing_section import sourcing_section
 
 # The forms outside the estimate that carry the job's version, and the id of a form whose field stands apart
 # from it; the names are those in the templates.
@@ -28,6 +29,10 @@ OTHER_FORMS = (
     ("finding-removal", ""),
     ("factors", ""),
     ("factor-removal", ""),
+    ("line", ""),
+    ("discount", ""),
+    ("payment", ""),
+    ("by-hand-removal", ""),
     ("later", ""),
 )
 
@@ -72,7 +77,7 @@ def _answer(
         return job_page(request, desk, status=status, alert=alert)
     built, faults = try_to_build(desk)
     # After a conflict the rest of the page is out of date, so its forms keep the version they were made from.
-    context = estimate_section(desk, built, faults) | {
+    context = estimate_section(desk, built, faults) | sourcing_section(desk, built) | {
         "job": desk.job,
         "alert": alert,
         "live": True,

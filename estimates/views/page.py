@@ -12,12 +12,14 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from estimates.builder import Built, build
+from estimates.forms.byhand import ByHandForm
 from estimates.forms.factors import FactorForm
 from estimates.forms.findings import FindingForm
 from estimates.forms.readings import ReadingsForm
 from estimates.forms.unit_facts import UnitFactsForm, as_typed, on_record
 from estimates.models import Job, UnitOption
 from estimates.queries import job_in
+from estimates.views.byhand_section import by_hand_section
 from estimates.views.common import Desk
 from estimates.views.deciding import decision_section
 from estimates.views.estimate import estimate_section
@@ -39,6 +41,12 @@ CHANGES = {
     "finding-removed": "a finding was removed",
     "factor-set": "something was said to take longer",
     "factor-removed": "what takes longer was taken back",
+    "line-written": "a line was written by hand",
+    "line-removed": "a hand-written line was taken off",
+    "discount-set": "a discount was given",
+    "discount-removed": "a discount was taken off",
+    "payment-received": "money was received in advance",
+    "payment-given-back": "money was given back",
     "item-taken-in": "an item was taken into the firm price",
     "item-left-out": "an item was left out of the firm price",
     "later-given-up": "something left for later was given up",
@@ -56,6 +64,7 @@ def job_page(
     readings_form: ReadingsForm | None = None,
     finding_form: FindingForm | None = None,
     factor_form: FactorForm | None = None,
+    by_hand_form: ByHandForm | None = None,
     decided: Json | None = None,
 ) -> HttpResponse:
     """The whole page. `test` is the test point whose rows are open for entry; `decided` is what the section
@@ -84,6 +93,7 @@ def job_page(
         "finding_open": finding_form is not None,
         **next_test_section(built),
         **teardown_section(desk, built, factor_form),
+        **by_hand_section(desk, built, by_hand_form),
         **decision_section(desk, built, context["revisions"], **(decided or {})),
         **later_section(desk, built),
     }
