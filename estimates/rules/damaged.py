@@ -11,8 +11,10 @@ pieces can be offered; elsewhere nobody gets there, and that is said instead.
 >>> family = FamilyCard("i1", "Single", 1, None, {}, {}, (engine,))
 >>> book = ServiceBook(family, {}, {"cover": cover}, {}, {}, {})
 >>> opened = StepAt("cover@engine", cover.name, engine, 20, frozenset(), (), ())
->>> if_damaged(book, "clip", engine, [], [opened]) == clip, if_damaged(book, "clip", engine, [], [])
-(True, None)
+>>> if_damaged(book, "clip", engine, [], [opened]) == (clip, frozenset({"cover@engine"}))
+True
+>>> if_damaged(book, "clip", engine, [], []) is None
+True
 """
 
 from __future__ import annotations
@@ -26,17 +28,18 @@ from estimates.rules.plan import Found, StepAt, Task
 
 def if_damaged(
     book: ServiceBook, part_type: str, at: PositionCard, tasks: Iterable[Task], opened: Iterable[StepAt]
-) -> NeedCard | None:
-    """The need of chosen work or opened access that touches the place `at`."""
-    needs: list[NeedCard] = []
+) -> tuple[NeedCard, frozenset[str]] | None:
+    """The need of chosen work or opened access that touches the place `at`, and the steps that lead there."""
+    needs: list[tuple[NeedCard, frozenset[str]]] = []
     for task in tasks:
         if task.operation in book.operations and _touch(book, task.place, at):
-            needs += book.operations[task.operation].needs
+            way = frozenset(key for key in task.steps if not key.startswith("first:"))
+            needs += [(need, way) for need in book.operations[task.operation].needs]
     for step in opened:
         code = step.key.partition("@")[0]
         if code in book.steps and _touch(book, step.place, at):
-            needs += book.steps[code].needs
-    matching = [n for n in needs if n.necessity == "if-damaged" and n.part_type == part_type]
+            needs += [(need, frozenset({step.key})) for need in book.steps[code].needs]
+    matching = [(n, way) for n, way in needs if n.necessity == "if-damaged" and n.part_type == part_type]
     return matching[0] if matching else None
 
 

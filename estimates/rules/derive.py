@@ -262,11 +262,12 @@ class _Derivation:
             component = self.book.components[found.component]
             opened = self.tasks.steps.values()
             part_type = component.part_type
-            need = if_damaged(self.book, part_type, found.position, tasks, opened) if part_type else None
-            if need is None:
+            there = if_damaged(self.book, part_type, found.position, tasks, opened) if part_type else None
+            if there is None:
                 why = why_unresolved(self.book, found)
                 self.unresolved.append(Note(f"{found.name}, {found.position.label}", why))
                 continue
+            need, access = there
             key = f"damaged:{found.component}@{found.position.code}"
             pieces = f"{found.quantity} piece{'s' if found.quantity > 1 else ''}"
             self.items[key] = Item(
@@ -278,4 +279,5 @@ class _Derivation:
                 extras=(
                     NeedAt(need.part_type, need.type_name, found.quantity, found.position, "if-damaged"),
                 ),
+                access=access,
             )

@@ -121,7 +121,8 @@ class Item:
     `parents`: a contingent item that can only arise while one of these items is done. `hand`: the line that
     a person wrote, of an item that nothing else brings. What makes an item due that is not firm, for the
     writer only: `odds`, the likelihood between 0 and 1 that the work of an item (its key) calls for it, and
-    `suspects`, the components (code, position) that may be at fault.
+    `suspects`, the components (code, position) that may be at fault. `access`: steps that an item without
+    tasks needs on a visit of its own; on this one the work it rides on opens them.
     """
 
     key: str
@@ -135,6 +136,7 @@ class Item:
     description: str = ""
     odds: tuple[tuple[str, Decimal], ...] = ()
     suspects: tuple[tuple[str, str], ...] = ()
+    access: frozenset[str] = frozenset()
     done: bool = False
     hand: HandIn | None = None
 

@@ -27,13 +27,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from catalog.rules.graph import closure
 from estimates.rules.byhand import NONE, Adjustments, DiscountIn, without_items
 from estimates.rules.lines import Line, discounted, hand_line, labour_line, part_lines
 from estimates.rules.plan import Group, Item, NeedAt, Plan
-from estimates.rules.sheet import Chosen, Sheet, sheet_of, undiscounted
+from estimates.rules.sheet import Chosen, Sheet, SheetTask, sheet_of, undiscounted
 from estimates.rules.supply import Supply
 from estimates.rules.terms import Terms
 from estimates.rules.workload import ACCESS, NeedKey, Workload, added, workload
@@ -109,7 +110,7 @@ def price(
     chosen = sheet.price(keys)
     firm = workload(firm_items, plan.steps)
     firm_priced = _firm_items(firm_items, firm, supplies, chosen)
-    alone = undiscounted(sheet)
+    alone = _with_own_access(undiscounted(sheet), plan)
     others = tuple(
         _other_item(item, plan, firm, supplies, chosen, alone) for item in plan.items if item.group != "firm"
     )
@@ -131,6 +132,25 @@ def price(
         chosen=chosen,
         adjustments=adjustments,
     )
+
+
+def _with_own_access(alone: Sheet, plan: Plan) -> Sheet:
+    """A small part that broke has no work of its own here; on another visit somebody has to get there."""
+    requires = {key: step.requires for key, step in plan.steps.items()}
+    own = {
+        item.key: SheetTask(0, frozenset(closure(item.access, requires)), ())
+        for item in plan.items
+        # What it rides on brings the steps; a plan without that work does not know them.
+        if item.access and closure(item.access, requires) <= alone.steps.keys()
+    }
+    if not own:
+        return alone
+    items = {
+        key: replace(item, tasks=(*item.tasks, f"access:{key}")) if key in own else item
+        for key, item in alone.items.items()
+    }
+    tasks = alone.tasks | {f"access:{key}": task for key, task in own.items()}
+    return replace(alone, items=items, tasks=tasks)
 
 
 def _firm_items(

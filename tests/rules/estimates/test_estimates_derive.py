@@ -255,6 +255,8 @@ def test_a_broken_small_part_is_an_optional_line_of_the_stated_number_of_pieces(
     assert [(n.part_type, n.quantity, n.place.code, n.necessity) for n in clips.extras] == [
         ("clip", 3, "A", "if-damaged")
     ]
+    # Whoever comes back for it has to take the cover off again.
+    assert clips.access == {"cover@A"}
 
 
 def test_one_broken_piece_is_called_a_piece():
