@@ -21,6 +21,7 @@ from estimates.views.job import job
 from estimates.views.jobs import jobs
 from estimates.views.opening import open_a_job
 from estimates.views.readings import add_readings, remove_reading
+from estimates.views.sourcing import sourcing
 from estimates.views.unit import unit_facts
 from estimates.views.worksheet import worksheet_file
 
@@ -45,6 +46,7 @@ urlpatterns = [
     path("<key:pk>/factors/", add_factor, name="job-factors"),
     path("<key:pk>/factors/remove/", remove_factor, name="job-factor-remove"),
     path("<key:pk>/choices/", choices, name="job-choices"),
+    path("<key:pk>/sourcing/", sourcing, name="job-sourcing"),
     path("<key:pk>/issue/", issue_estimate, name="job-issue"),
     path("<key:pk>/worksheet.pdf", worksheet_file, name="job-worksheet"),
     path("<key:pk>/decision/", decide_at_desk, name="job-decide"),

@@ -15,6 +15,7 @@ from estimates.api import (
     later,
     next_tests,
     readings,
+    sourcing,
     unit,
     worksheets,
 )
@@ -48,6 +49,7 @@ urlpatterns = [
     path(f"{JOB}discounts/", byhand.DiscountsView.as_view(), name="job-discounts"),
     path(f"{JOB}discounts/<str:item>/", byhand.DiscountView.as_view(), name="job-discount"),
     path(f"{JOB}payments/", byhand.PaymentsView.as_view(), name="job-payments"),
+    path(f"{JOB}sourcing/", sourcing.SourcingView.as_view(), name="job-sourcing"),
     path(f"{JOB}estimate/", drafts.DraftView.as_view(), name="job-estimate"),
     path(f"{JOB}estimate/explanation/", explanation.ExplanationView.as_view(), name="job-explanation"),
     path(f"{JOB}estimates/", issued.IssueView.as_view(), name="job-estimates"),

@@ -42,7 +42,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from catalog.cards import FamilyCard
+from catalog.cards import FamilyCard, PartCard
 from catalog.rules.fitment import UnitFacts
 from estimates.rules.choice import Asked, Choice, Market, choose
 from estimates.rules.groups import Group, Shelves
@@ -62,11 +62,12 @@ NO_WISHES = Wishes(date.min)
 @dataclass(frozen=True)
 class Supplied:
     """A supply for every need, and the plan that those of the firm needs rest on. `wanted` says which want of
-    the plan a need is part of."""
+    the plan a need is part of; `parts` are all that were to choose from, by id."""
 
     supplies: dict[NeedKey, Supply]
     buying: Buying
     wanted: Mapping[NeedKey, Want]
+    parts: Mapping[int, PartCard]
 
 
 def resolve_plan(
@@ -148,7 +149,7 @@ def answered(
         supply = group.supply(buying, asked, terms)
         supplies |= {need.key: supply for need in group.needs}
     wanted = {need.key: group.want for group in sure for need in group.needs}
-    return Supplied(supplies, buying, wanted)
+    return Supplied(supplies, buying, wanted, asked.market.parts)
 
 
 def _pieces(

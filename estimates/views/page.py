@@ -16,6 +16,7 @@ from estimates.forms.byhand import ByHandForm
 from estimates.forms.factors import FactorForm
 from estimates.forms.findings import FindingForm
 from estimates.forms.readings import ReadingsForm
+from estimates.forms.sourcing import SourcingForm
 from estimates.forms.unit_facts import UnitFactsForm, as_typed, on_record
 from estimates.models import Job, UnitOption
 from estimates.queries import job_in
@@ -25,6 +26,7 @@ from estimates.views.deciding import decision_section
 from estimates.views.estimate import estimate_section
 from estimates.views.next_tests import next_test_section
 from estimates.views.sections import findings_made, readings_taken, taken_at, unit_rows, vin_warning
+from estimates.views.sourcing_section import sourcing_section
 from estimates.views.teardown import teardown_section
 from estimates.views.waiting import later_section
 from shop.models import Event, Meter
@@ -49,6 +51,7 @@ CHANGES = {
     "payment-given-back": "money was given back",
     "item-taken-in": "an item was taken into the firm price",
     "item-left-out": "an item was left out of the firm price",
+    "sourcing-set": "how the parts are bought",
     "later-given-up": "something left for later was given up",
 }
 
@@ -63,6 +66,7 @@ def job_page(
     unit_form: UnitFactsForm | None = None,
     readings_form: ReadingsForm | None = None,
     finding_form: FindingForm | None = None,
+    sourcing_form: SourcingForm | None = None,
     factor_form: FactorForm | None = None,
     by_hand_form: ByHandForm | None = None,
     decided: Json | None = None,
@@ -92,6 +96,7 @@ def job_page(
         "finding_form": finding_form or FindingForm(book=book),
         "finding_open": finding_form is not None,
         **next_test_section(built),
+        **sourcing_section(desk, built, sourcing_form),
         **teardown_section(desk, built, factor_form),
         **by_hand_section(desk, built, by_hand_form),
         **decision_section(desk, built, context["revisions"], **(decided or {})),

@@ -27,6 +27,7 @@ READ = {
     "jobs/{number}/": "jobs/J1001/",
     "jobs/{number}/estimate/": "jobs/J1001/estimate/",
     "jobs/{number}/next-tests/": "jobs/J1001/next-tests/",
+    "jobs/{number}/sourcing/": "jobs/J1001/sourcing/",
     "estimates/": "estimates/",
     "estimates/{number}/{revision}/": "estimates/E-J1001/1/",
 }
@@ -44,6 +45,7 @@ WRITTEN = {
     ("delete", "jobs/{number}/findings/{component}/{position}/"),
     ("post", "jobs/{number}/factors/"),
     ("delete", "jobs/{number}/factors/{step}/{position}/"),
+    ("patch", "jobs/{number}/sourcing/"),
     ("put", "jobs/{number}/items/{key}/"),
     ("post", "jobs/{number}/estimates/"),
 }
