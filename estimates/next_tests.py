@@ -21,7 +21,7 @@ from estimates.rules.next_test_settles import Quoted, Settles
 from estimates.rules.plan import Item, Plan, places_in_words
 from estimates.rules.tasks import Tasks
 from estimates.rules.terms import Terms
-from estimates.rules.workload import Workload, added, workload
+from estimates.rules.workload import Workload, added, newly_opened, workload
 from shop.api.fields import decimal_text
 from shop.rules.rounding import round_half_up
 
@@ -57,6 +57,20 @@ class Advised:
         minutes = added(Item("test", "firm", "", (), (task,)), self.firm, steps).minutes
         with_it, without = (self.terms.labour_price(self.firm.minutes + more)[1] for more in (minutes, 0))
         return minutes, with_it - without
+
+    def shared(self, test: NextTest) -> int:
+        """Minutes of the access it opens that the repair then due needs too, whichever way it comes out."""
+        both = frozenset(step.key for step in test.opens)
+        for outcome in (test.good, test.bad):
+            tasks = Tasks(self.book)
+            due = [
+                tasks.operation(operation, repair.place)
+                for repair in outcome.firm
+                if (operation := self.book.operations.get(repair.code))
+            ]
+            needed = (step.key for task in due for step in newly_opened(task, {}, tasks.steps))
+            both = both.intersection(needed)
+        return sum(step.minutes for step in test.opens if step.key in both)
 
 
 def advised(
@@ -127,6 +141,7 @@ def _test(test: NextTest, found: Advised) -> Json:
             for need in test.uses
         ],
         "adds_minutes": minutes,
+        "shared_minutes": found.shared(test),
         "price": str(price),
         "bits": _figure(test.bits, 2),
         "bits_per_minute": _figure(test.per_minute, 4),

@@ -72,6 +72,9 @@ class NextTestSerializer(serializers.Serializer):
     adds_minutes = serializers.IntegerField(
         help_text="what it adds to the firm work, which may open some of the access in any case"
     )
+    shared_minutes = serializers.IntegerField(
+        help_text="of the access it opens, which the repair then due needs too, whichever way it comes out"
+    )
     price = PlainDecimalField(help_text="labour that it adds to the firm total, without tax")
     bits = PlainDecimalField(help_text="entropy it removes on average")
     bits_per_minute = PlainDecimalField()

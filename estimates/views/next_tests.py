@@ -49,6 +49,7 @@ def _card(test: NextTest, found: Advised) -> Json:
         "also_at": places_in_words(test.also_at),
         "minutes": test.minutes,
         "saved": test.minutes - minutes,
+        "shared": found.shared(test),
         "price": format_money(price, found.terms.currency),
         "opens": [
             f"{step.name}{_at(places_in_words((step.place,)))}, {step.minutes} min" for step in test.opens

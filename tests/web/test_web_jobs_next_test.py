@@ -25,6 +25,8 @@ def test_the_next_test_is_named_with_its_minutes_its_price_and_what_it_settles(c
     # with it 66 minutes, 1.1 h: 0.8 h more at 90.00.
     assert "Resistance at the plug, cylinder 3: 46 minutes, adds 72.00 EUR of labour without tax" in text
     assert "rocker cover off and on, bank A, 40 min" in text
+    # Plug and lead are both replaced under that cover.
+    assert "whichever way the test comes out, so 40 of these minutes are charged once" in text
     assert "1 x rocker-cover gasket, bank A" in text
     # Likelihoods 40 and 10.
     assert "If good (20 %) At fault: glow-plug lead (cylinder 3); sound: glow plug (cylinder 3)." in text
@@ -74,7 +76,7 @@ def test_enough_is_known_when_the_plug_is_proved_dead(colleague: Client):
 def test_access_that_firm_work_opens_in_any_case_is_not_charged_with_the_test(colleague: Client):
     job = lay_out().job()
     read(colleague, job, "at-connector", {"7": "open"})
-    assert "of these minutes" not in section(colleague, job)
+    assert "Firm work opens it" not in section(colleague, job)
     found = {"component": "heater", "position": "6", "standing": "confirmed", "quantity": "1"}
     assert post(colleague, job, "findings", **found, reason="tip burnt off").status_code == 302
     text = section(colleague, job)
