@@ -4,10 +4,14 @@ from estimates.models import Closing, Job
 from shop.rules.errors import Refused
 
 
+class JobClosed(Refused):
+    """The job has its closing statement."""
+
+
 def refuse_closed(job: Job) -> None:
-    """Refused where the job has its closing statement. One statement."""
+    """JobClosed where the job has its closing statement. One statement."""
     if Closing.objects.filter(job=job.pk).exists():
-        raise Refused.single(
+        raise JobClosed.single(
             f"job {job.number}",
             "is closed, and its closing statement stands",
             "open a new job for what is to be done now",

@@ -4,7 +4,9 @@ from django.urls import path, register_converter
 from django.urls.converters import IntConverter
 
 from estimates.views.byhand import add_a_payment, add_discount, add_hand_line, remove_by_hand
+from estimates.views.bench import minutes_taken, parts_used
 from estimates.views.choices import choices
+from estimates.views.closing import close_job, closing_file
 from estimates.views.decision_forms import (
     decide_at_desk,
     decision_receipt,
@@ -20,6 +22,7 @@ from estimates.views.issue import issue_estimate
 from estimates.views.job import job
 from estimates.views.jobs import jobs
 from estimates.views.opening import open_a_job
+from estimates.views.purchases import order_parts, purchase_file, receive_parts
 from estimates.views.readings import add_readings, remove_reading
 from estimates.views.sourcing import sourcing
 from estimates.views.unit import unit_facts
@@ -59,6 +62,13 @@ urlpatterns = [
     path("<key:pk>/payments/", add_a_payment, name="job-payments"),
     path("<key:pk>/by-hand/remove/", remove_by_hand, name="job-by-hand-remove"),
     path("<key:pk>/explanation/", explanation, name="job-explanation"),
+    path("<key:pk>/purchase-list.<str:form>", purchase_file, name="job-purchase-file"),
+    path("<key:pk>/order/", order_parts, name="job-order"),
+    path("<key:pk>/received/", receive_parts, name="job-receive"),
+    path("<key:pk>/minutes/", minutes_taken, name="job-minutes"),
+    path("<key:pk>/parts/", parts_used, name="job-parts-used"),
+    path("<key:pk>/close/", close_job, name="job-close"),
+    path("<key:pk>/closing.<str:form>", closing_file, name="job-closing-file"),
     path("<key:pk>/draft.pdf", draft_pdf, name="job-draft-pdf"),
     path("<key:pk>/issued/<str:name>", issued_file, name="job-file"),
 ]

@@ -75,6 +75,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "estimates.middleware.ClosedJobs",
     "axes.middleware.AxesMiddleware",  # last: it turns a locked-out sign-in into its answer
 ]
 

@@ -4,7 +4,7 @@ A form that could not be taken is handed in and shown again as it was typed; eve
 the records stand now.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -20,6 +20,7 @@ from estimates.forms.sourcing import SourcingForm
 from estimates.forms.unit_facts import UnitFactsForm, as_typed, on_record
 from estimates.models import Job, UnitOption
 from estimates.queries import job_in
+from estimates.views.after_told import after_sections
 from estimates.views.byhand_section import by_hand_section
 from estimates.views.common import Desk
 from estimates.views.deciding import decision_section
@@ -52,6 +53,11 @@ CHANGES = {
     "item-taken-in": "an item was taken into the firm price",
     "item-left-out": "an item was left out of the firm price",
     "sourcing-set": "how the parts are bought",
+    "parts-ordered": "parts were ordered",
+    "parts-received": "parts came",
+    "minutes-written": "minutes were written down",
+    "parts-used": "parts that were used were written down",
+    "job-closed": "the job was closed",
     "later-given-up": "something left for later was given up",
 }
 
@@ -70,9 +76,10 @@ def job_page(
     factor_form: FactorForm | None = None,
     by_hand_form: ByHandForm | None = None,
     decided: Json | None = None,
+    typed: Mapping[str, str] | None = None,
 ) -> HttpResponse:
     """The whole page. `test` is the test point whose rows are open for entry; `decided` is what the section
-    of the decision takes beside the records."""
+    of the decision takes beside the records, `typed` what a form of the sections after it held."""
     job, book = desk.job, desk.book
     built, faults = try_to_build(desk)
     context: Json = {"job": job, "alert": alert} | estimate_section(desk, built, faults)
@@ -101,6 +108,7 @@ def job_page(
         **by_hand_section(desk, built, by_hand_form),
         **decision_section(desk, built, context["revisions"], **(decided or {})),
         **later_section(desk, built),
+        **after_sections(desk, built, context.get("document"), typed),
     }
     return render(request, "estimates/job.html", context, status=status)
 
