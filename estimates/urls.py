@@ -3,8 +3,8 @@
 from django.urls import path, register_converter
 from django.urls.converters import IntConverter
 
-from estimates.views.byhand import add_a_payment, add_discount, add_hand_line, remove_by_hand
 from estimates.views.bench import minutes_taken, parts_used
+from estimates.views.byhand import add_a_payment, add_discount, add_hand_line, remove_by_hand
 from estimates.views.choices import choices
 from estimates.views.closing import close_job, closing_file
 from estimates.views.decision_forms import (
