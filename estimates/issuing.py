@@ -25,6 +25,7 @@ from estimates.rules.lines import Line
 from estimates.rules.origins import origins_of_items
 from estimates.rules.pricing import PricedItem
 from estimates.rules.sheet_kept import sheet_content
+from estimates.sourcing import cost_basis
 from shop.events import record
 from shop.rules.errors import Fault, Refused
 
@@ -131,6 +132,7 @@ def _store(
         options_total=priced.options.with_tax,
         document=frozen.canonical.decode(),
         sha256=frozen.sha256,
+        cost_basis=cost_basis(built),
     )
     lines = [(item, line) for item in priced.items for line in item.lines]
     IssuedLine.objects.bulk_create(_line(row, n, item, line) for n, (item, line) in enumerate(lines, 1))

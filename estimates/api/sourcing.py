@@ -20,7 +20,7 @@ from shop.api.permissions import signed_in
 from shop.rules.entry import Faults, keys_entry
 
 
-class SupplierOrderSerializer(serializers.Serializer):
+class SourcingSupplierSerializer(serializers.Serializer):
     code = serializers.CharField()
     name = serializers.CharField()
     freight = PlainDecimalField()
@@ -36,18 +36,18 @@ class SourcingPlanSerializer(serializers.Serializer):
     freight = PlainDecimalField(required=False)
     total = PlainDecimalField(required=False)
     complete_on = serializers.DateField(required=False)
-    suppliers = SupplierOrderSerializer(many=True, required=False)
+    suppliers = SourcingSupplierSerializer(many=True, required=False)
 
 
-class BoughtPartSerializer(serializers.Serializer):
+class SourcedPartSerializer(serializers.Serializer):
     brand = serializers.CharField()
     number = serializers.CharField()
     shown = serializers.CharField(help_text="brand and number")
     grade = serializers.CharField()
 
 
-class TakenSerializer(serializers.Serializer):
-    part = BoughtPartSerializer()
+class SourcedPiecesSerializer(serializers.Serializer):
+    part = SourcedPartSerializer()
     supplier = serializers.CharField(allow_null=True, help_text="null: own stock, or at list price")
     supplier_number = serializers.CharField()
     pieces = serializers.IntegerField(help_text="whole packs")
@@ -59,7 +59,7 @@ class TakenSerializer(serializers.Serializer):
         return {**super().get_fields(), "from": serializers.CharField(help_text="in words")}
 
 
-class PassedOverSerializer(serializers.Serializer):
+class SourcingPassedOverSerializer(serializers.Serializer):
     part = serializers.CharField()
     price = PlainDecimalField(help_text="per piece needed, without tax")
     reason = serializers.CharField(
@@ -76,11 +76,11 @@ class SourcedLineSerializer(serializers.Serializer):
     name = serializers.CharField()
     where = serializers.CharField()
     pieces = serializers.IntegerField(help_text="that are needed")
-    taken = TakenSerializer(many=True)
-    passed_over = PassedOverSerializer(many=True, help_text="offers that ask less for a piece")
+    taken = SourcedPiecesSerializer(many=True)
+    passed_over = SourcingPassedOverSerializer(many=True, help_text="offers that ask less for a piece")
 
 
-class UnmetSerializer(serializers.Serializer):
+class SourcingUnmetSerializer(serializers.Serializer):
     name = serializers.CharField()
     where = serializers.CharField()
     text = serializers.CharField()
@@ -94,7 +94,7 @@ class SourcingSerializer(serializers.Serializer):
     needed_by = serializers.DateField(allow_null=True)
     plans = SourcingPlanSerializer(many=True)
     lines = SourcedLineSerializer(many=True, help_text="what is sure to be bought")
-    unmet = UnmetSerializer(many=True, help_text="what cannot be had as wished")
+    unmet = SourcingUnmetSerializer(many=True, help_text="what cannot be had as wished")
 
 
 class SourcingChangeSerializer(serializers.Serializer):

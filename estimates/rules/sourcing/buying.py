@@ -28,9 +28,10 @@ from estimates.rules.sourcing.within import Left, Unmet, Wishes, alone, within
 
 @dataclass(frozen=True)
 class Buying:
-    """The plan for what is sure. `left` is what there was to choose from within the wishes; `sources` are
-    all there are, of blocked suppliers too, which are never taken."""
+    """The plan for what is sure, `wants` as they were asked for. `left` is what there was to choose from
+    within the wishes; `sources` are all there are, of blocked suppliers too, which are never taken."""
 
+    wants: tuple[Want, ...]
     wishes: Wishes
     left: Left
     purchase: Purchase
@@ -89,7 +90,7 @@ def buy(
         left = _what_can(left)
         purchase = bought(left.basket, wishes.plan)
         assert purchase is not None
-    return Buying(wishes, left, purchase, tuple(sources), frozenset(originals))
+    return Buying(tuple(wants), wishes, left, purchase, tuple(sources), frozenset(originals))
 
 
 def _what_can(left: Left) -> Left:

@@ -63,7 +63,8 @@ def passed_over(buying: Buying, want: Want) -> tuple[PassedOver, ...]:
     paid = sum((one.goods for one in taken), ZERO) / pieces * per
     chosen = {one.source.offer for one in taken}
     found = []
-    for other in (other for other in want.ways if len(other) == 1):
+    asked = next(one for one in buying.wants if one.key == want.key)
+    for other in (other for other in asked.ways if len(other) == 1):
         for source in buying.sources:
             number = other[0][1]
             if source.part != other[0][0] or source.offer in chosen or source.kind == "list":
