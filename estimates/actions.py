@@ -259,7 +259,8 @@ def choose(job: Job, item: str, included: bool, *, by: By, at: datetime, version
 
 @transaction.atomic
 def keep_job(job: JobIn, *, by: By, at: datetime, number: str = "") -> Job:
-    """A job from a file, written down whole: customer, unit, readings, findings, choices, factors."""
+    """A job from a file, written down whole: customer, unit, readings, findings, choices, factors, and what
+    is set on its price."""
     customer = Customer.objects.filter(number=job.customer.number).first() if job.customer.number else None
     customer = customer or add_customer(job.customer)
     unit = add_unit(customer, job.unit)
@@ -272,5 +273,8 @@ def keep_job(job: JobIn, *, by: By, at: datetime, number: str = "") -> Job:
         choose(row, item, True, by=by, at=at)
     for factor in job.factors:
         save_factor(row, factor, by=by, at=at)
+    from estimates.byhand import keep_by_hand  # it is built on this module
+
+    keep_by_hand(row, job, by=by, at=at)
     row.refresh_from_db()
     return row

@@ -9,6 +9,7 @@ from estimates.actions import By, _changing
 from estimates.models import Discount, DraftChoice, HandLine, Job, Payment
 from estimates.rules.byhand import DiscountIn, HandIn, PaymentIn
 from estimates.rules.byhand_entry import next_key, refund_fits
+from estimates.rules.intake import JobIn
 from shop.events import record
 from shop.rules.entry import Faults
 
@@ -84,6 +85,16 @@ def add_payment(job: Job, payment: PaymentIn, *, by: By, at: datetime, version: 
         what = "payment-received" if payment.amount > 0 else "payment-given-back"
         record(what, job.number, at=at, by=by, amount=str(payment.amount), how=payment.how)
     return row
+
+
+def keep_by_hand(row: Job, job: JobIn, *, by: By, at: datetime) -> None:
+    """What a job file sets on the price."""
+    for hand in job.hand_lines:
+        save_hand_line(row, hand, by=by, at=at)
+    for discount in job.discounts:
+        save_discount(row, discount, by=by, at=at)
+    for payment in job.payments:
+        add_payment(row, payment, by=by, at=at)
 
 
 def _off(discount: DiscountIn) -> dict[str, str]:

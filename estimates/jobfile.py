@@ -14,6 +14,8 @@ from catalog.cards import FamilyCard
 from catalog.queries import family_cards
 from catalog.service_cards import ServiceBook
 from catalog.service_queries import service_book
+from estimates.queries import the_workshop
+from estimates.rules.byhand_entry import ByHand, by_hand_entries
 from estimates.rules.entry import METER, finding_entry, meter_entry, reading_entry
 from estimates.rules.factors import factor_entry
 from estimates.rules.intake import CustomerIn, FactorIn, JobIn, JudgedIn, ReadingIn
@@ -85,7 +87,10 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 def job_from(raw: Any, today: date) -> tuple[JobIn, ServiceBook]:
     """The same from values already parsed. Refused with every fault found."""
     faults = Faults()
-    optional = ("number", "opened_on", "customer", "meter", "readings", "findings", "include", "factors")
+    optional = (
+        "number", "opened_on", "customer", "meter", "readings", "findings", "include", "factors",
+        "lines", "discounts", "payments",
+    )  # fmt: skip
     if not keys_entry(raw, "job", ("complaint", "unit"), optional, faults):
         raise Refused(faults)
     complaint = text_entry(raw["complaint"], "complaint", faults, longest=4000, required=True)
@@ -101,10 +106,22 @@ def job_from(raw: Any, today: date) -> tuple[JobIn, ServiceBook]:
     judged = findings_from(raw.get("findings", []), book, faults)
     included = _included(raw.get("include", []), faults)
     factors = _factors(raw.get("factors", []), book, faults)
+    by_hand = _by_hand(raw, today, faults)
     faults.refuse()
     assert unit is not None
     assert customer is not None
-    return JobIn(number, opened_on, complaint, customer, unit, readings, judged, included, factors), book
+    job = JobIn(
+        number, opened_on, complaint, customer, unit, readings, judged, included, factors,
+        hand_lines=by_hand.lines, discounts=by_hand.discounts, payments=by_hand.payments,
+    )  # fmt: skip
+    return job, book
+
+
+def _by_hand(raw: dict[str, Any], today: date, faults: Faults) -> ByHand:
+    """What is set on the price; in the workshop's currency, so there has to be a workshop."""
+    if not any(name in raw for name in ("lines", "discounts", "payments")):
+        return ByHand()
+    return by_hand_entries(raw, the_workshop().currency, today, faults)
 
 
 def _family(raw: Any, faults: Faults) -> FamilyCard | None:

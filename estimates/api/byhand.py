@@ -5,9 +5,13 @@ from django.utils import timezone
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from estimates.api.byhand_shape import DiscountFileSerializer, HandLineFileSerializer, PaymentFileSerializer
 from estimates.api.changes import JobChange, changes_a_job
 from estimates.api.desk import Desk
+from estimates.api.job_file_shape import (
+    DiscountFileSerializer,
+    HandLineFileSerializer,
+    PaymentFileSerializer,
+)
 from estimates.builder import build
 from estimates.byhand import add_payment, delete_discount, delete_hand_line, save_discount, save_hand_line
 from estimates.models import Discount, HandLine, Payment

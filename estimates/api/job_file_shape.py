@@ -4,6 +4,7 @@ in it; numbers may come as text or as JSON numbers, and both are taken exactly."
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from estimates.rules.byhand_entry import CATEGORIES, GROUPS
 from shop.api.fields import DECIMAL_PATTERN
 
 NUMBER = {
@@ -89,6 +90,37 @@ class FactorFileSerializer(serializers.Serializer):
     reason = text(True, max_length=200, help_text="printed on the estimate")
 
 
+class HandLineFileSerializer(serializers.Serializer):
+    """A line written by hand; prices without tax."""
+
+    key = text(help_text='begins with "hand:"; the next free one if left out')
+    group = serializers.ChoiceField(GROUPS, required=False, help_text="firm if left out")
+    category = serializers.ChoiceField(CATEGORIES)
+    reason = text(max_length=200, help_text="printed under the text")
+    quantity = NumberField(required=False, help_text="1 if left out")
+    unit_price = NumberField(help_text="of one, without tax, in the decimals of the currency")
+    unit_cost = NumberField(required=False, help_text="what the shop pays for one; never printed")
+    text = text(True, max_length=200)
+
+
+class DiscountFileSerializer(serializers.Serializer):
+    """Either a percentage or an amount."""
+
+    item = text(help_text="the item's key; the whole document if left out")
+    percent = NumberField(required=False, help_text="above 0, at most 100")
+    amount = NumberField(required=False, help_text="without tax")
+    reason = text(True, max_length=200, help_text="printed")
+
+
+class PaymentFileSerializer(serializers.Serializer):
+    """Money received in advance."""
+
+    amount = NumberField(help_text="negative for what was given back")
+    how = text(True, max_length=60, help_text="like cash, card, transfer")
+    received_on = serializers.DateField(required=False, help_text="today if left out")
+    note = text(max_length=200, help_text="never printed")
+
+
 class JobFileSerializer(serializers.Serializer):
     number = text(max_length=20, help_text="numbered by the workshop if left out")
     opened_on = serializers.DateField(required=False, help_text="today if left out")
@@ -102,6 +134,9 @@ class JobFileSerializer(serializers.Serializer):
         child=serializers.CharField(), required=False, help_text="items to take into the firm price, by key"
     )
     factors = FactorFileSerializer(many=True, required=False)
+    lines = HandLineFileSerializer(many=True, required=False, help_text="written by hand")
+    discounts = DiscountFileSerializer(many=True, required=False)
+    payments = PaymentFileSerializer(many=True, required=False, help_text="received in advance")
 
 
 class IncludedSerializer(serializers.Serializer):

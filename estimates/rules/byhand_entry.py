@@ -12,7 +12,8 @@ discount: has a percentage and an amount; give one of them
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any, cast
@@ -160,3 +161,47 @@ def _money(amount: Decimal, currency: str, where: str, faults: Faults) -> None:
         faults.add(where, f"{amount:f} is finer than {currency} is paid", right)
     if abs(amount) >= MOST:
         faults.add(where, f"{amount:f} is not credible", f"give less than {MOST}")
+
+
+@dataclass(frozen=True, slots=True)
+class ByHand:
+    """Everything that a job file sets on the price."""
+
+    lines: tuple[HandIn, ...] = ()
+    discounts: tuple[DiscountIn, ...] = ()
+    payments: tuple[PaymentIn, ...] = ()
+
+
+def by_hand_entries(raw: Mapping[str, Any], currency: str, today: date, faults: Faults) -> ByHand:
+    """The `lines`, `discounts` and `payments` of a job file, each of them a list. Lines are numbered in order
+    where they name no key. Keys, and what a discount is on, come once; no refund exceeds what was paid."""
+
+    def entries(name: str) -> list[Any]:
+        given = raw.get(name, [])
+        if isinstance(given, list):
+            return given
+        faults.add(name, "is not a list", "write it in brackets, [...]")
+        return []
+
+    hands: dict[str, HandIn] = {}
+    for number, entry in enumerate(entries("lines")):
+        hand = hand_entry(entry, f"lines[{number}]", currency, faults, next_key(hands))
+        if hand is not None:
+            if hand.key in hands:
+                faults.add(f"lines[{number}], key", f"'{hand.key}' is given twice", "give each its own")
+            hands[hand.key] = hand
+    discounts: dict[str, DiscountIn] = {}
+    for number, entry in enumerate(entries("discounts")):
+        discount = discount_entry(entry, f"discounts[{number}]", currency, faults)
+        if discount is not None:
+            if discount.item in discounts:
+                of = discount.item or "the document"
+                faults.add(f"discounts[{number}]", f"{of} has a discount already", "give one on each")
+            discounts[discount.item] = discount
+    payments: list[PaymentIn] = []
+    for number, entry in enumerate(entries("payments")):
+        payment = payment_entry(entry, f"payments[{number}]", currency, today, faults)
+        if payment is not None:
+            refund_fits(payments, payment, f"payments[{number}]", faults)
+            payments.append(payment)
+    return ByHand(tuple(hands.values()), tuple(discounts.values()), tuple(payments))

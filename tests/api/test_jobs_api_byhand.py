@@ -111,3 +111,27 @@ def test_every_figure_of_the_estimate_is_explained_with_the_very_amounts_it_has(
     assert figures["discount"]["value"] == document["totals"]["firm"]["allowances"]
     assert "cost of" in answer.content.decode()
     assert "cost" not in ask(f"{JOB}estimate/").content.decode()
+
+
+def test_a_job_file_brings_what_is_set_on_its_price_and_keeping_it_changes_nothing(
+    as_owner, ask, job_file, workshop
+):
+    by_hand = {
+        "lines": [{**WASH, "unit_cost": "55"}, {**WASH, "group": "optional"}],
+        "discounts": [{"item": "hand:1", "amount": "8", "reason": "waited long"}],
+        "payments": [{"amount": "30", "how": "cash", "received_on": "2026-01-05"}],
+    }
+    built = as_owner.post("/api/v1/estimates/build/", {**job_file, **by_hand}).json()
+    (line,) = [item for item in built["groups"]["firm"] if item["by_hand"]]
+    assert (line["gross"], line["net"]) == ("80.00", "72.00")
+    assert built["totals"]["firm"]["prepaid"] == "30.00"
+    kept = as_owner.post("/api/v1/jobs/", {**job_file, **by_hand}).json()
+    assert [line["key"] for line in kept["hand_lines"]] == ["hand:1", "hand:2"]
+    assert ask(f"jobs/{kept['number']}/estimate/").json()["totals"] == built["totals"]
+    wrong = {
+        **by_hand,
+        "lines": [{**WASH, "key": "hand:2"}, {**WASH, "key": "hand:2"}],
+        "payments": [{"amount": "-1", "how": "cash"}],
+    }
+    answer = as_owner.post("/api/v1/estimates/build/", {**job_file, **wrong})
+    assert [e["where"] for e in answer.json()["errors"]] == ["lines[1], key", "payments[0], amount"]
