@@ -118,7 +118,7 @@ def decide(
 # How estimates stand
 
 
-def with_standing(rows: QuerySet[IssuedEstimate]) -> QuerySet[IssuedEstimate]:
+def with_standing(rows: QuerySet[IssuedEstimate]) -> QuerySet[Any]:
     """Rows with `decision` (key of the latest, or null), and its counts `agreed` and `firm_left_out`."""
     latest = Decision.objects.filter(estimate=OuterRef("pk")).order_by("-decided_at", "-pk").values("pk")[:1]
     items = DecidedItem.objects.filter(decision=OuterRef("decision")).order_by().values("decision")

@@ -11,7 +11,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from catalog.rules.interval import day_text
+from estimates.decisions import with_standing
 from estimates.models import IssuedEstimate, Job
+from estimates.rules.life import Decided
 
 PER_PAGE = 25
 SEARCHED = (
@@ -29,10 +31,12 @@ def jobs(request: HttpRequest) -> HttpResponse:
     if older:
         rows = rows.filter(_older_than(older))
     page = list(rows[: PER_PAGE + 1])
-    today = timezone.localdate()
+    today, decided = timezone.localdate(), _decided(page)
     context: dict[str, Any] = {
         "q": wanted,
-        "lines": [{"job": job, "state": state_in_words(job, today)} for job in page[:PER_PAGE]],
+        "lines": [
+            {"job": job, "state": state_in_words(job, today, decided.get(job.pk))} for job in page[:PER_PAGE]
+        ],
         "older": page[PER_PAGE - 1].pk if len(page) > PER_PAGE else None,
         "first_page": not older,
     }
@@ -66,11 +70,20 @@ def _older_than(text: str) -> Q:
     return Q(opened_on__lt=place[0]) | Q(opened_on=place[0], pk__lt=place[1])
 
 
-def state_in_words(job: Any, today: date) -> str:
-    """Where the job stands, from what was last issued for it."""
+def _decided(page: list[Any]) -> dict[int, Decided]:
+    """The decision on what was last issued, by job. One statement."""
+    last = IssuedEstimate.objects.filter(job__in=page, replaced_by__isnull=True)
+    rows = with_standing(last).filter(decision__isnull=False).order_by()
+    return {job: Decided(*counts) for job, *counts in rows.values_list("job", "agreed", "firm_left_out")}
+
+
+def state_in_words(job: Any, today: date, decided: Decided | None = None) -> str:
+    """Where the job stands, from what was last issued for it and what was decided on that."""
     if job.last_revision is None:
         return "draft, nothing issued yet"
     issued = f"revision {job.last_revision}"
+    if decided is not None:
+        return f"{issued} {decided.state}"
     if job.last_valid_until < today:
         return f"{issued} expired on {day_text(job.last_valid_until)}"
     return f"{issued} issued, valid until {day_text(job.last_valid_until)}"

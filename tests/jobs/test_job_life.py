@@ -257,6 +257,7 @@ def test_the_page_of_the_job_makes_links_records_decisions_and_says_what_changed
     assert client.post(f"{address}decision/", form).status_code == 302
     page = client.get(address).content.decode()
     assert "The work may go on" in page
+    assert "revision 1 accepted" in client.get("/jobs/").content.decode()
     assert "accepted" in page
     assert client.get(f"{address}decision/{Decision.objects.get().pk}.pdf").content.startswith(b"%PDF-")
     found(job, "drive-belt", "engine", "confirmed", "torn when the cover was off", writer)
