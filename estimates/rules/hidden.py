@@ -29,7 +29,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from estimates.rules.evidence import ComponentAt, Diagnosis
-from estimates.rules.plan import Item, Plan
+from estimates.rules.plan import Item, Plan, arising
 
 ASSUMPTION = (
     "Risks, and faults that share no suspect, are taken to be independent of each other; "
@@ -68,15 +68,16 @@ class Hidden:
 def weigh(
     plan: Plan, diagnosis: Diagnosis, total: Callable[[Sequence[str]], Decimal], most: int = MOST_WAYS
 ) -> Hidden | None:
-    """The expected total of the firm work and what becomes due. None where nothing may be hidden.
+    """The expected total of the firm work and what becomes due. None where nothing may be hidden. What only
+    an option that is not taken in may bring counts for nothing.
 
     `total` prices the contingent items of these keys together with all firm ones. At most `most` ways are
     priced whole.
     """
-    contingent = plan.group("contingent")
+    contingent = arising(plan.group("contingent"), [item.key for item in plan.group("firm")])
     if not contingent:
         return None
-    causes = _causes(plan, diagnosis)
+    causes = _causes(plan, diagnosis, contingent)
     weighed = causes.weighed
     apart = [causes]
     ways = ways_it_may_turn_out(causes, most)
@@ -170,8 +171,8 @@ def _with_risks(started: Ways, causes: Causes, most: int) -> Ways | None:
     return dict(found) if len(found) <= most else None
 
 
-def _causes(plan: Plan, diagnosis: Diagnosis) -> Causes:
-    contingent = {item.key: item for item in plan.group("contingent")}
+def _causes(plan: Plan, diagnosis: Diagnosis, may_arise: Iterable[Item]) -> Causes:
+    contingent = {item.key: item for item in may_arise}
     suspects: dict[ComponentAt, list[str]] = defaultdict(list)
     for item in contingent.values():
         for component, position in item.suspects:
