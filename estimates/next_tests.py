@@ -182,3 +182,20 @@ def _where(place: PositionCard) -> str:
 
 def _figure(value: Decimal | Fraction, places: int) -> str:
     return str(round_half_up(value, places))
+
+
+def in_lines(content: Json) -> list[str]:
+    """The advice in a few lines of text: each test with its minutes and price, then what it settles."""
+    if not content["tests"]:
+        return [f"{content['verdict'][:1].upper()}{content['verdict'][1:]}: {content['reason']}."]
+    lines = []
+    for test in content["tests"]:
+        where = f", {test['where']}" if test["where"] else ""
+        price = f"{test['price']} {content['currency']}"
+        lines.append(f"{test['name']}{where}: {test['minutes']} min, adds {price} of labour")
+        lines += [
+            f"  {outcome} {round_half_up(Decimal(test[outcome]['chance']) * 100, 0)} %: "
+            f"{test[outcome]['settles']}"
+            for outcome in ("good", "bad")
+        ]
+    return lines
