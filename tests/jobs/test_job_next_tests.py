@@ -5,17 +5,15 @@ The readings are made up: a test is read as bad where the part put down as fault
 """
 
 import json
-from datetime import date
 from decimal import Decimal
+from io import StringIO
 from pathlib import Path
 
 import pytest
+from django.core.management import call_command
 
 from catalog.service_cards import ServiceBook
 from estimates.builder import book_of
-from estimates.jobfile import job_from
-from estimates.next_tests import advice_content, advised, in_lines
-from estimates.queries import terms_of, the_workshop
 from estimates.rules.diagnosis import ComponentAt
 from estimates.rules.entry import expectation_of
 from estimates.rules.intake import ReadingIn
@@ -81,23 +79,26 @@ def test_the_first_test_advised_again_and_again_leads_to_the_part_at_fault(
     assert minutes > 0
 
 
-def test_the_rough_cold_start_is_told_in_lines_up_to_the_dead_plug():
+def test_the_rough_cold_start_is_told_in_lines_up_to_the_dead_plug(tmp_path: Path):
     raw = json.loads(FILE.read_text(encoding="utf-8"))
     told = []
     for count in (8, len(raw["readings"])):
-        intake, book = job_from(raw | {"readings": raw["readings"][:count], "findings": []}, date(2026, 3, 2))
-        found = assess(book, intake.readings, intake.judged)
-        told.append(in_lines(advice_content(advised(intake, book, found, terms_of(the_workshop())))))
-    # 40 against 12 on record: 77 and 23 of 100. 59 minutes of access and 4 for the first lead. So far 6 + 7 x 2
-    # and 4 + 2 x 4 of access, 32 minutes, 0.5 h; with it 95, 1.6 h: 1.1 h more at 92.00.
-    assert told[0][:3] == [
-        "Glow-plug lead from connector pin to eyelet, cylinder 3: 63 min, adds 101.20 EUR of labour",
-        "  good 77 %: At fault: glow plug (cylinder 3); "
+        path, said = tmp_path / "job.json", StringIO()
+        path.write_text(json.dumps(raw | {"readings": raw["readings"][:count], "findings": []}))
+        call_command("estimate", str(path), "--quiet", "--next-test", stdout=said)
+        told.append(said.getvalue().splitlines())
+    # 40 against 12 on record: 77 and 23 of 100. 59 minutes of access and 4 for the first lead. So far
+    # 6 + 7 x 2 and 4 + 2 x 4 of access, 32 minutes, 0.5 h; with it 95, 1.6 h: 1.1 h more at 92.00.
+    assert told[0][:4] == [
+        "What to test next",
+        "  Glow-plug lead from connector pin to eyelet, cylinder 3: 63 min, adds 101.20 EUR of labour",
+        "    good 77 %: At fault: glow plug (cylinder 3); "
         "sound: glow-plug lead in the gasket harness (cylinder 3).",
-        "  bad 23 %: At fault: glow-plug lead in the gasket harness (cylinder 3); "
+        "    bad 23 %: At fault: glow-plug lead in the gasket harness (cylinder 3); "
         "not needed to explain the bad readings: glow plug (cylinder 3).",
     ]
     assert told[1] == [
-        "Enough: every bad reading is accounted for by glow plug (cylinder 3); "
-        "no test could change what is quoted."
+        "What to test next",
+        "  Enough: every bad reading is accounted for by glow plug (cylinder 3); "
+        "no test could change what is quoted.",
     ]

@@ -1,4 +1,4 @@
-"""estimate JOB.json --pdf OUT.pdf [--json OUT.json]: a job file in, a written estimate out."""
+"""estimate JOB.json --pdf OUT.pdf [--json OUT.json] [--next-test]: a job file in, a written estimate out."""
 
 from argparse import ArgumentParser
 from pathlib import Path
@@ -13,6 +13,7 @@ from estimates.builder import build
 from estimates.documents.pdf import PdfUnavailable, render_pdf
 from estimates.issuing import check_issuable, draft_content, freeze
 from estimates.jobfile import check_included, read_job_file
+from estimates.next_tests import advice_content, advised, in_lines
 from estimates.terminal import console, print_estimate
 from shop.files import write_files
 from shop.rules.errors import Refused
@@ -26,6 +27,7 @@ class Command(BaseCommand):
         parser.add_argument("--pdf", type=Path, metavar="OUT.pdf", help="write the estimate as a PDF")
         parser.add_argument("--json", type=Path, metavar="OUT.json", help="write the canonical document")
         parser.add_argument("--paper", choices=["A4", "Letter"], help="the workshop's own unless given")
+        parser.add_argument("--next-test", action="store_true", help="say what to test next")
         parser.add_argument("--quiet", action="store_true", help="print no table")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -59,6 +61,11 @@ class Command(BaseCommand):
             ) from None
         if not options["quiet"]:
             print_estimate(frozen.document, console(self.stdout))
+        if options["next_test"]:
+            found = advised(job, book, built.assessment, built.terms, built.plan)
+            self.stdout.write("What to test next")
+            for line in in_lines(advice_content(found)):
+                self.stdout.write(f"  {line}")
         if job.unit.vin and (doubt := warning(job.unit.vin)):
             self.stdout.write(f"unit, vin: {doubt}")
         for path in files:
