@@ -1,10 +1,10 @@
 """What a revision changes against the estimate it replaces: item by item, line by line, to the cent.
 
-Both are documents as they were issued. An item is the same item if its key is the same; within it a line is
-the same if its key is, or if it is the only one of its kind of part (a heater that was needed at one cylinder
-and is now needed at two). An item that moved between "firm", "only if found" and "if you wish" says so.
-Amounts are net, without tax, so that the changes of the firm items and charges add up to the change of the
-firm total without tax.
+Both are documents as they were issued. An item is the same item if its key is the same, or if it is the same
+work under another key (suspected before, firm now). Within it a line is the same if its key is, or if it is
+the only one of its kind of part (a heater that was needed at one cylinder and is now needed at two). An item
+that moved between "firm", "only if found" and "if you wish" says so. Amounts are net, without tax, so that
+the changes of the firm items and charges add up to the change of the firm total without tax.
 
 >>> def document(revision, net, firm):
 ...     line = {"key": "belt/labour", "kind": "labour", "text": "Labour", "quantity": "1", "net": net,
@@ -20,7 +20,7 @@ firm total without tax.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal
@@ -101,7 +101,8 @@ def difference(before: Json, now: Json) -> Changes:
 
     Where the currency changed too the amounts are in different money: compare `currency_before` first.
     """
-    old, new = _items(before), _items(now)
+    new = _items(now)
+    old = _as_now(_items(before), new, before, now)
     keys = [*new, *(key for key in old if key not in new)]
     found = [_item(key, old.get(key), new.get(key)) for key in keys]
     changed = tuple(change for change in found if change is not None)
@@ -123,6 +124,26 @@ def difference(before: Json, now: Json) -> Changes:
 def _items(document: Json) -> dict[str, tuple[str, Json]]:
     """By key, the group of the item and the item, in the document's order."""
     return {item["key"]: (group, item) for group in GROUPS for item in document["groups"].get(group, ())}
+
+
+def _as_now(
+    old: dict[str, tuple[str, Json]], new: dict[str, tuple[str, Json]], before: Json, now: Json
+) -> dict[str, tuple[str, Json]]:
+    """The old items, renamed where the same work has another key now: what was only suspected at one cylinder
+    is firm. It is the same work if it has a task in common and there is no doubt which item it was."""
+    gone, come = _tasks(before, old.keys() - new.keys()), _tasks(now, new.keys() - old.keys())
+    renamed = {}
+    for key, tasks in gone.items():
+        matches = [other for other, its in come.items() if its & tasks]
+        if len(matches) == 1 and sum(bool(come[matches[0]] & its) for its in gone.values()) == 1:
+            renamed[key] = matches[0]
+    return {renamed.get(key, key): item for key, item in old.items()}
+
+
+def _tasks(document: Json, keys: Collection[str]) -> dict[str, set[str]]:
+    """The tasks of these items; none where the document does not keep them."""
+    kept = document.get("sheet") or {"items": ()}
+    return {item["key"]: set(item["tasks"]) for item in kept["items"] if item["key"] in keys}
 
 
 def _item(key: str, before: tuple[str, Json] | None, now: tuple[str, Json] | None) -> ItemChange | None:
@@ -164,10 +185,9 @@ def _only_one_like(line: Json, left: Mapping[str, Json], new: Json, old: Json) -
 
 
 def _stem(line: Json) -> tuple[str, str, str]:
-    """Owner and part type without the places: "heaters/heater@3+5/0" becomes "heaters/heater" and "0"."""
-    owner, _, rest = line["key"].partition("/")
-    part_type, _, places = rest.partition("@")
-    return line["kind"], f"{owner}/{part_type}", places.partition("/")[2]
+    """What of its item it is, without the places: "heaters/heater@3+5/0" becomes "heater" and "0"."""
+    part_type, _, places = line["key"].partition("/")[2].partition("@")
+    return line["kind"], part_type, places.partition("/")[2]
 
 
 def _line(old: Json | None, new: Json | None) -> LineChange | None:
