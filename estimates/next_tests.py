@@ -28,7 +28,7 @@ from shop.rules.rounding import round_half_up
 Json = dict[str, Any]
 ASSUMED = (
     "a test is bad if a component in its path is at fault, and good if none is",
-    "as few components are at fault as account for every bad reading",
+    "no component is at fault that is not needed to account for a bad reading",
     "a component fails as often, beside the others, as its relative likelihood on record says",
 )
 FIRST = "nothing was read bad yet, so the complaint is taken to be one fault"
