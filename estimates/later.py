@@ -34,7 +34,8 @@ class Offer:
     """Something left for later on an earlier visit, beside the present work.
 
     `now` is what it adds to this visit, `later` what it comes to on one of its own, both with tax; `saving`
-    is the difference where the present work opens access to it, None where it does not.
+    is the difference where the present work opens access to it, None where it does not. `reached` says that
+    the present work gets there, be it only to renew a small part on the way.
     """
 
     row: LaterItem
@@ -43,6 +44,7 @@ class Offer:
     later: Decimal | None = None
     saving: Decimal | None = None
     steps: tuple[str, ...] = ()
+    reached: bool = False
 
 
 # Left
@@ -143,7 +145,9 @@ def _offer(row: LaterItem, earlier: bool, known: Collection[Place], built: Built
     )
     assert priced.adds is not None
     saving = priced.later - priced.adds if shared else None
-    return Offer(row, False, priced.adds, priced.later, saving, names)
+    # A small part without an operation of its own is on offer only because the present work touches it.
+    reached = bool(shared) or not priced.item.tasks
+    return Offer(row, False, priced.adds, priced.later, saving, names, reached)
 
 
 def _opened(sheet: Sheet, keys: Iterable[str]) -> set[str]:

@@ -36,4 +36,5 @@ def _told(offer: Offer, desk: Desk, currency: str) -> Json:
         "later": money(offer.later),
         "saving": money(offer.saving) if offer.saving else "",
         "steps": offer.steps,
+        "reached": offer.reached,
     }

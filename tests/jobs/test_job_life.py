@@ -173,7 +173,11 @@ def test_work_beyond_what_was_authorised_waits_until_the_customer_decided_again(
     document = json.loads(second.document)
     told = {item["key"]: item for item in document["changes"]["items"]}
     belt_now = told["belt-replace"]
-    assert (belt_now["what"], belt_now["group_before"], belt_now["group_now"]) == ("changed", "optional", "firm")
+    assert (belt_now["what"], belt_now["group_before"], belt_now["group_now"]) == (
+        "changed",
+        "optional",
+        "firm",
+    )
     assert BELT not in told
     firm = next(total for total in document["changes"]["totals"] if total["name"] == "firm")
     assert Decimal(firm["by"]) == second.firm_total - issued.firm_total
@@ -216,7 +220,8 @@ def test_what_was_left_waits_on_the_machine_and_is_offered_again_with_what_it_sa
     # Cylinder 3 is on the bank whose cover comes off for cylinder 1: taken apart once instead of twice.
     assert plug.steps
     assert plug.saving == plug.later - plug.now > 0
-    assert offers["drive-belt"].saving is None
+    assert (offers["drive-belt"].saving, offers["drive-belt"].reached) == (None, False)
+    assert (offers["harness-retainer"].saving, offers["harness-retainer"].reached) == (None, True)
     finding = take_in(again, plug.row, built.book.family, by=writer, at=now)
     assert (finding.standing, f"left for later on job {job.number}" in finding.reason) == ("advisory", True)
     with pytest.raises(Refused, match="is a finding on this job already"):
