@@ -22,6 +22,7 @@ from estimates.closed import refuse_closed
 from estimates.documents.closing import Closed, closing_content, deposits_of
 from estimates.documents.closing_told import closing_pdf
 from estimates.issuing import Frozen, draft_content, freeze
+from estimates.later import places_of, settle_done
 from estimates.models import ActualPart, ActualTime, Closing, Job, LaterItem, Payment
 from estimates.overrun import may_go_on
 from estimates.rules.judging import worded
@@ -169,6 +170,9 @@ def close(
     pdf = closing_pdf(frozen.document, sha256=frozen.sha256, paper=built.workshop.paper)
     with _changing(job, seen):
         row = _store(job, frozen, pdf, agreed, by, at)
+        if agreed is not None:
+            done = agreed.keys - (agreed.if_found - set(arisen))
+            settle_done(job, places_of(agreed.document, done), by=by, at=at)
         record("job-closed", job.number, at=at, by=by, sha256=frozen.sha256, total=frozen.document["total"])
     return row
 

@@ -17,6 +17,7 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from estimates.actions import By, person
+from estimates.closed import refuse_closed
 from estimates.later import leave_for_later
 from estimates.models import DecidedItem, Decision, IssuedEstimate, IssuedLine, Job
 from estimates.rules.choosing import Offered
@@ -83,6 +84,7 @@ def decide(
     with transaction.atomic():
         # Whoever issues holds the job's row: no revision can slip in between.
         job = Job.objects.select_for_update().get(pk=estimate.job_id)
+        refuse_closed(job)
         check_open(IssuedEstimate.objects.select_related("replaced_by").get(pk=estimate.pk), at)
         row = Decision.objects.create(
             estimate=estimate,

@@ -15,6 +15,7 @@ from catalog.models import Component, Position
 from catalog.rules.interval import day_text
 from estimates.actions import By, _changing, save_finding
 from estimates.builder import Built, build
+from estimates.closed import refuse_closed
 from estimates.models import Finding, Job, LaterItem
 from estimates.rules.choosing import Offered
 from estimates.rules.intake import JudgedIn
@@ -169,6 +170,7 @@ def take_in(
     job: Job, row: LaterItem, family: FamilyCard, *, by: By, at: datetime, version: int | None = None
 ) -> Finding:
     """An advisory finding on this job, whose reason says where it comes from. Refused where one is there."""
+    refuse_closed(job)
     taken = Finding.objects.filter(job=job, component=row.component_id, position=row.position_id)
     if taken.exists():
         raise Refused.single(
@@ -183,6 +185,7 @@ def take_in(
 
 def give_up(job: Job, row: LaterItem, *, by: By, at: datetime, version: int | None = None) -> None:
     """It no longer waits; the record of it stays."""
+    refuse_closed(job)
     with _changing(job, version):
         _settle([row], "dropped", job, at)
         record("later-given-up", job.unit.number, at=at, by=by, item=_named(row), job=job.number)

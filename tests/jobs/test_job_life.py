@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from estimates.actions import delete_finding, open_job, save_finding
 from estimates.builder import book_of, build_for
+from estimates.closing import close
 from estimates.decisions import decide, offered
 from estimates.documents.receipt import receipt_html
 from estimates.issuing import issue
@@ -241,6 +242,23 @@ def test_what_was_left_waits_on_the_machine_and_is_offered_again_with_what_it_sa
     assert settled == {"heater": ("done", again.pk), "drive-belt": ("dropped", again.pk)}
     assert [one.row.component.code for one in waiting(again, built, now.date())] == ["harness-retainer"]
     delete_finding(again, Finding.objects.get(pk=finding.pk), by=writer, at=now)
+
+
+def test_closing_a_job_settles_what_it_repaired_and_ends_deciding(job, writer, issued):
+    at_desk(issued, FIRM)
+    now = timezone.localtime()
+    again = open_job(job.unit, "belt squeals", by=writer, at=now, opened_on=now.date())
+    found(again, "drive-belt", "engine", "confirmed", "torn", writer)
+    again.refresh_from_db()
+    second = issue(again, by=writer, at=now)
+    at_desk(second, "belt-replace")
+    again.refresh_from_db()
+    close(again, by=writer, at=now)
+    belt = LaterItem.objects.get(component__code="drive-belt")
+    assert (belt.settled, belt.settled_by_id) == ("done", again.pk)
+    assert LaterItem.objects.get(settled="").component.code == "harness-retainer"
+    with pytest.raises(Refused, match="is closed"):
+        at_desk(second)
 
 
 # On the page of the job
