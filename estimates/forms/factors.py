@@ -24,7 +24,7 @@ class FactorForm(forms.Form):
 
     def __init__(self, *args: Any, book: ServiceBook, **kwargs: Any) -> None:
         # The form of the findings on the same page has fields of the same names.
-        super().__init__(*args, auto_id="factor-%s", **kwargs)
+        super().__init__(*args, **{"auto_id": "factor-%s", **kwargs})
         self.book = book
         steps = sorted(book.steps.values(), key=lambda card: card.name)
         self.fields["step"].choices = [  # type: ignore[attr-defined]
