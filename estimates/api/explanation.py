@@ -15,12 +15,12 @@ from shop.api.filters import check_parameters
 from shop.api.views import Api
 
 
-@extend_schema_field({"type": "array", "items": {"$ref": "#/components/schemas/Figure"}})
+@extend_schema_field({"type": "array", "items": {"$ref": "#/components/schemas/ExplainedFigure"}})
 class FiguresField(serializers.Field):
     """Figures below a figure."""
 
 
-class FigureSerializer(serializers.Serializer):
+class ExplainedFigureSerializer(serializers.Serializer):
     """A figure and what it is made of; doing `how` to the values of the parts gives the value."""
 
     key = serializers.CharField()
@@ -35,7 +35,7 @@ class FigureSerializer(serializers.Serializer):
 
 class ExplanationSerializer(serializers.Serializer):
     currency = serializers.CharField(help_text="ISO 4217")
-    figures = FigureSerializer(many=True)
+    figures = ExplainedFigureSerializer(many=True)
 
 
 class ExplanationView(Api):

@@ -5,6 +5,23 @@ The values are those of the priced estimate, not worked out again; a test does e
 Figures, in this order: labour; each item with its lines, from the offer's price over the markup to the net;
 shop supplies, fees, freight; discounts; the firm total with its taxes, and what is due; what each other item
 adds; the total not to be passed without asking again, and the one with everything.
+
+>>> from catalog.cards import PositionCard
+>>> from estimates.rules.plan import Item, Task
+>>> from estimates.rules.pricing import price
+>>> from estimates.rules.terms import Terms
+>>> from shop.rules.tax import TaxRate
+>>> engine = PositionCard("engine", "engine", None)
+>>> task = Task("belt", "belt", "change the belt", engine, 30, frozenset(), (), ())
+>>> plan = Plan((Item("belt", "firm", "belt", (), (task,)),), {}, (), ())
+>>> terms = Terms("EUR", Decimal("60.00"), Decimal("0.1"), (), "stepped",
+...     {"vat": TaxRate("vat", "VAT", Decimal(20), "S")}, {"labour": ("vat",)})
+>>> priced = price(plan, {}, terms)
+>>> for figure in explain(priced, plan, {})[:3]:
+...     print(figure.key, figure.value, figure.how, [part.key for part in figure.parts])
+labour 30.00 product ['labour/hours', 'labour/rate']
+item/belt 30.00 sum ['line/belt/labour']
+firm 36.00 sum ['firm/together', 'firm/tax/vat']
 """
 
 from __future__ import annotations

@@ -1,4 +1,20 @@
-"""How the total of any choice of items came about: by category, since that is how taxes are taken."""
+"""How the total of any choice of items came about: by category, since that is how taxes are taken.
+
+>>> from catalog.cards import PositionCard
+>>> from estimates.rules.plan import Item, Task
+>>> from estimates.rules.pricing import price
+>>> from estimates.rules.terms import Terms
+>>> from shop.rules.tax import TaxRate
+>>> from decimal import Decimal
+>>> engine = PositionCard("engine", "engine", None)
+>>> task = Task("belt", "belt", "change the belt", engine, 30, frozenset(), (), ())
+>>> plan = Plan((Item("belt", "firm", "belt", (), (task,)),), {}, (), ())
+>>> terms = Terms("EUR", Decimal("60.00"), Decimal("0.1"), (), "stepped",
+...     {"vat": TaxRate("vat", "VAT", Decimal(20), "S")}, {"labour": ("vat",)})
+>>> priced = price(plan, {}, terms)
+>>> choice_node("firm", "firm total", priced.chosen, plan).value
+Decimal('36.00')
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,20 @@
-"""How the lines of an estimate came about: labour from minutes and shares, parts from offers and markup."""
+"""How the lines of an estimate came about: labour from minutes and shares, parts from offers and markup.
+
+>>> from catalog.cards import PositionCard
+>>> from estimates.rules.plan import Item, Task
+>>> from estimates.rules.pricing import price
+>>> from estimates.rules.terms import Terms
+>>> from shop.rules.tax import TaxRate
+>>> engine = PositionCard("engine", "engine", None)
+>>> task = Task("belt", "belt", "change the belt", engine, 30, frozenset(), (), ())
+>>> plan = Plan((Item("belt", "firm", "belt", (), (task,)),), {}, (), ())
+>>> terms = Terms("EUR", Decimal("60.00"), Decimal("0.1"), (), "stepped",
+...     {"vat": TaxRate("vat", "VAT", Decimal(20), "S")}, {"labour": ("vat",)})
+>>> priced = price(plan, {}, terms)
+>>> labour = labour_figure(priced, plan)
+>>> [(node.label, str(node.value)) for node in labour.walk()][1:3]
+[('billed hours', '0.5'), ('minutes', '30')]
+"""
 
 from __future__ import annotations
 

@@ -26,6 +26,7 @@ READ = {
     "jobs/": "jobs/",
     "jobs/{number}/": "jobs/J1001/",
     "jobs/{number}/estimate/": "jobs/J1001/estimate/",
+    "jobs/{number}/estimate/explanation/": "jobs/J1001/estimate/explanation/",
     "jobs/{number}/next-tests/": "jobs/J1001/next-tests/",
     "jobs/{number}/sourcing/": "jobs/J1001/sourcing/",
     "estimates/": "estimates/",
@@ -49,6 +50,11 @@ WRITTEN = {
     ("delete", "jobs/{number}/findings/{component}/{position}/"),
     ("post", "jobs/{number}/factors/"),
     ("delete", "jobs/{number}/factors/{step}/{position}/"),
+    ("post", "jobs/{number}/hand-lines/"),
+    ("delete", "jobs/{number}/hand-lines/{key}/"),
+    ("post", "jobs/{number}/discounts/"),
+    ("delete", "jobs/{number}/discounts/{item}/"),
+    ("post", "jobs/{number}/payments/"),
     ("patch", "jobs/{number}/sourcing/"),
     ("put", "jobs/{number}/items/{key}/"),
     ("post", "jobs/{number}/estimates/"),
@@ -162,7 +168,12 @@ def test_what_is_read_is_what_is_documented(document, ask, issued, path):
 
 
 def test_what_is_written_is_answered_as_documented(document, as_owner, send, workshop, job_file):
-    created = as_owner.post("/api/v1/jobs/", job_file)
+    set_by_hand = {
+        "lines": [{"text": "Pressure test", "category": "bought-in", "unit_price": "80"}],
+        "discounts": [{"percent": "5", "reason": "regular customer"}],
+        "payments": [{"amount": "20", "how": "cash", "received_on": "2026-01-05"}],
+    }
+    created = as_owner.post("/api/v1/jobs/", {**job_file, **set_by_hand})
     check_against(document, "post", "jobs/", 201, created.content)
     changed = send("patch", "jobs/J1001/unit/", {"serial": "NA000100"})
     check_against(document, "patch", "jobs/{number}/unit/", 200, changed.content)
