@@ -26,7 +26,9 @@ soonest 26.00 ('yard',) 1
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from functools import lru_cache
 from typing import Literal, get_args
 
@@ -60,14 +62,7 @@ def _cheapest(basket: Basket) -> Purchase | None:
 
 def solved(basket: Basket) -> Purchase | None:
     """The cheapest plan by the solver alone."""
-    made = program(basket)
-    values = minimum(made.cost, made.upper, made.rows)
-    if values is None:
-        return None
-    found = _checked(made, basket, values)
-    if _unbeatable(basket, found):
-        return found
-    return _tied(made, basket, values, by_suppliers=True)
+    return _sooner(basket, _cheapest_within)
 
 
 def _fewest(basket: Basket) -> Purchase | None:
@@ -78,52 +73,57 @@ def _fewest(basket: Basket) -> Purchase | None:
     values = minimum(counted, made.upper, made.rows)
     if values is None:
         return None
+    fewest = sum(values[column] for column in made.suppliers.values())
+    return _sooner(basket, lambda left: _cheapest_within(left, fewest))
+
+
+def _cheapest_within(basket: Basket, suppliers: int | None = None) -> Purchase | None:
+    """The cheapest, from at most so many suppliers; of those that cost the same the one with the fewest, then
+    the one with the parts that are named first."""
+    made = program(basket)
+    rows = list(made.rows)
     ordered: Terms = [(column, 1) for column in made.suppliers.values()]
-    if ordered:
-        made.rows.append((None, sum(values[column] for column, _ in ordered), ordered))
-    values = minimum(made.cost, made.upper, made.rows)
-    if values is None:
-        raise Unproven("a number of suppliers that was enough is not any more")
-    found = _checked(made, basket, values)
-    if _first_ways(basket, found) and found.days <= _first_day(basket):
-        return found
-    return _tied(made, basket, values, by_suppliers=False)
+    if suppliers is not None and ordered:
+        rows.append((None, suppliers, ordered))
+    named = 1 + sum(max(len(columns) - 1, 0) for columns in made.ways)
+    cost = [one * named * (len(ordered) + 1) for one in made.cost]
+    for column, _ in ordered:
+        cost[column] += named
+    for columns in made.ways:
+        for order, column in enumerate(columns):
+            cost[column] += order
+    values = minimum(cost, made.upper, rows)
+    return None if values is None else _checked(made, basket, values)
+
+
+def _sooner(basket: Basket, best: Callable[[Basket], Purchase | None]) -> Purchase | None:
+    """The best plan; while one as good can do without what comes last, that one."""
+    found = best(basket)
+    while found is not None and found.days > _first_day(basket):
+        left = _by(basket, found.days - 1)
+        other = best(left)
+        if other is None or _rank(other) != _rank(found):
+            return found
+        found = other
+    return found
+
+
+def _rank(purchase: Purchase) -> tuple[Fraction, int]:
+    return purchase.compared, len(purchase.suppliers)
+
+
+def _by(basket: Basket, days: int) -> Basket:
+    return replace(basket, sources=tuple(s for s in basket.sources if s.offer.lead_days <= days))
 
 
 def _soonest(basket: Basket) -> Purchase | None:
     days = _first_day(basket)
     while True:
-        left = replace(basket, sources=tuple(s for s in basket.sources if s.offer.lead_days <= days))
-        found = _cheapest(left)
+        found = _cheapest(_by(basket, days))
         later = [s.offer.lead_days for s in basket.sources if s.offer.lead_days > days]
         if found is not None or not later:
             return found
         days = min(later)
-
-
-def _tied(made: Program, basket: Basket, values: list[int], *, by_suppliers: bool) -> Purchase:
-    """Of the plans that cost the same: fewer suppliers first, then sooner, then the parts named first."""
-    spent = sum(cost * value for cost, value in zip(made.cost, values, strict=True))
-    rows = [*made.rows, (None, spent, [(column, cost) for column, cost in enumerate(made.cost) if cost])]
-    last = max((used.source.offer.lead_days for used in made.used), default=0)
-    upper, latest = [*made.upper, last], len(made.upper)
-    rows += [
-        (0, None, [(latest, 1), (used.switch, -used.source.offer.lead_days)])
-        for used in made.used
-        if used.source.offer.lead_days
-    ]
-    cost = [0] * len(upper)
-    for columns in made.ways:
-        for order, column in enumerate(columns):
-            cost[column] = order
-    cost[latest] = 1 + sum(max(len(columns) - 1, 0) for columns in made.ways)
-    if by_suppliers:
-        for column in made.suppliers.values():
-            cost[column] = cost[latest] * (last + 1)
-    better = minimum(cost, upper, rows)
-    if better is None:
-        raise Unproven("a plan that was found cannot be found again")
-    return _checked(made, basket, better[:-1])
 
 
 def _checked(made: Program, basket: Basket, values: list[int]) -> Purchase:
@@ -135,17 +135,6 @@ def _checked(made: Program, basket: Basket, values: list[int]) -> Purchase:
         # where freight is 0; anything else is a fault.
         raise Unproven(f"the plan costs {found.compared}, not {spent * made.unit}")
     return found
-
-
-def _unbeatable(basket: Basket, found: Purchase) -> bool:
-    """Whether no plan could have fewer suppliers, be there sooner, or take parts that are named before."""
-    fewest = 0 if any(source.kind != "supplier" for source in basket.sources) else 1
-    soon = found.days <= _first_day(basket)
-    return len(found.suppliers) <= fewest and soon and _first_ways(basket, found)
-
-
-def _first_ways(basket: Basket, found: Purchase) -> bool:
-    return all(want.ways[0] == way for want, way in zip(basket.wants, found.ways, strict=True))
 
 
 def _first_day(basket: Basket) -> int:

@@ -31,6 +31,14 @@ def minimum(cost: Sequence[int], upper: Sequence[int], rows: Rows) -> list[int] 
     """
     if any(_impossible(row) for row in rows):
         return None
+    values = run(model_of(cost, upper, rows))
+    if values is not None and not all(_holds(row, values) for row in rows):
+        raise Unproven("the solver's answer does not hold in whole numbers")
+    return values
+
+
+def model_of(cost: Sequence[int], upper: Sequence[int], rows: Rows) -> Any:
+    """The program in the solver's own form."""
     highs, numpy = _loaded()
     model = highs.HighsLp()
     model.num_col_, model.num_row_ = len(upper), len(rows)
@@ -50,6 +58,12 @@ def minimum(cost: Sequence[int], upper: Sequence[int], rows: Rows) -> list[int] 
     matrix.index_ = numpy.array([column for column, _ in terms], dtype=numpy.int32)
     matrix.value_ = numpy.array([factor for _, factor in terms], dtype=float)
     model.integrality_ = [highs.HighsVarType.kInteger] * len(upper)
+    return model
+
+
+def run(model: Any) -> list[int] | None:
+    """The solver's answer in whole numbers, None where there is none."""
+    highs, _ = _loaded()
     # The class below Highs: the constructor of Highs itself switches callbacks on, which nothing here uses,
     # and prints a banner to the output of the command that runs.
     solver = highs.Highs.__bases__[0]()
@@ -62,10 +76,7 @@ def minimum(cost: Sequence[int], upper: Sequence[int], rows: Rows) -> list[int] 
         return None
     if status != highs.HighsModelStatus.kOptimal:
         raise Unproven(f"the solver stopped with {solver.modelStatusToString(status)}")
-    values = [round(value) for value in solver.getSolution().col_value]
-    if not all(_holds(row, values) for row in rows):
-        raise Unproven("the solver's answer does not hold in whole numbers")
-    return values
+    return [round(value) for value in solver.getSolution().col_value]
 
 
 OPTIONS = {
