@@ -1,5 +1,5 @@
 """Admin pages of customers and units; jobs and issued estimates can be looked at."""
 
-from estimates.admin import issued, jobs
+from estimates.admin import decisions, issued, jobs
 
-__all__ = ["issued", "jobs"]
+__all__ = ["decisions", "issued", "jobs"]

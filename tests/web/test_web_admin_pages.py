@@ -35,6 +35,7 @@ WITHIN_ANOTHER = {
     "estimates.DraftChoice": "in its job, to be read",
     "estimates.IssuedLine": "in its estimate, to be read",
     "estimates.IssuedFile": "in its estimate, to be read",
+    "estimates.DecidedItem": "in its decision, to be read",
 }
 WITHOUT_A_PAGE = {
     "shop.IdempotencyKey": "the API's own short memory; nothing in it is looked after",
@@ -46,12 +47,9 @@ WITHOUT_A_PAGE = {
             "ActualTime",
             "Closing",
             "CustomerLink",
-            "DecidedItem",
-            "Decision",
             "Discount",
             "HandLine",
             "JobFactor",
-            "LaterItem",
             "Payment",
             "Purchase",
             "PurchaseLine",
@@ -65,6 +63,8 @@ NEVER_BY_HAND = {
     "catalog.HeldPrice",
     "estimates.Job",
     "estimates.IssuedEstimate",
+    "estimates.Decision",
+    "estimates.LaterItem",
 }
 
 
