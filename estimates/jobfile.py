@@ -228,4 +228,4 @@ def _factors(raw: Any, book: ServiceBook, faults: Faults) -> tuple[FactorIn, ...
             where = factor.place.label if factor.place else "everywhere"
             faults.add(f"factors[{number}]", f"{factor.step}, {where}, has a factor already", "give it once")
         found[key] = factor
-    return tuple(found.values())
+    return tuple(found[key] for key in sorted(found))

@@ -177,9 +177,9 @@ def _reading_in(row: dict[str, Any], positions: dict[str, PositionCard]) -> Read
 
 
 def _factors_in(job: Job, positions: dict[str, PositionCard]) -> tuple[FactorIn, ...]:
-    rows = JobFactor.objects.filter(job=job).order_by("step__code", "position__code").values_list(
-        "step__code", "position__code", "factor", "reason"
-    )  # fmt: skip
+    found = JobFactor.objects.filter(job=job).values_list("step__code", "position__code", "factor", "reason")
+    # Databases differ on where to put what has no position.
+    rows = sorted(found, key=lambda row: (row[0], row[1] or ""))
     return tuple(
         FactorIn(step, positions[place] if place else None, _plain(by), reason)
         for step, place, by, reason in rows

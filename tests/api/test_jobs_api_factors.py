@@ -34,7 +34,7 @@ def test_a_factor_for_the_same_step_and_place_is_replaced_and_one_for_its_place_
     (printed,) = ask(f"{JOB}estimate/").json()["job_factors"]
     # 12 x 2 x 1.5
     assert (printed["factor"], printed["minutes"]) == ("3", 36)
-    assert sorted(printed["reason"].split("; ")) == ["bolts corroded", "no room for a wrench"]
+    assert printed["reason"] == "bolts corroded; no room for a wrench"
 
 
 @pytest.mark.parametrize(
@@ -56,3 +56,16 @@ def test_a_factor_that_cannot_be_is_refused_by_its_place(ask, send, job, wrong, 
     assert answer.status_code == 422
     assert [error["where"] for error in answer.json()["errors"]] == [where]
     assert ask(JOB).content == before
+
+
+def test_a_job_file_may_bring_factors_each_step_and_place_once(as_owner, workshop, job_file):
+    here = {**RUST, "position": "engine", "reason": "no room for a wrench"}
+    twice = as_owner.post("/api/v1/jobs/", {**job_file, "factors": [RUST, here, RUST]}, format="json")
+    assert twice.status_code == 422
+    assert [error["where"] for error in twice.json()["errors"]] == ["factors[2]"]
+    kept = as_owner.post("/api/v1/jobs/", {**job_file, "factors": [RUST, here]}, format="json")
+    assert kept.status_code == 201
+    assert [(one["position"], one["reason"]) for one in kept.json()["factors"]] == [
+        (None, "bolts corroded"),
+        ("engine", "no room for a wrench"),
+    ]
