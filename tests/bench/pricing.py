@@ -58,7 +58,7 @@ def main() -> None:
     set_up_workshop(ROOT / "fixtures" / "workshop.json")
     today, grown = TODAY.date(), []
     print(f"Database: {connection.vendor}")
-    for count in (8, 16, 32):
+    for count in (8, 16, 34):
         job = job_of(count, f"P{count}")
         built = build_for(job, today)
         check(built)
@@ -74,12 +74,12 @@ def main() -> None:
         def added_up(_: object, built: Built = built) -> Decimal:
             return sum((one.net for item in built.priced.items for one in item.lines), Decimal(0))
 
-        ticks = choices if count == 32 else choices[:30]
+        ticks = choices if count == 34 else choices[:30]
         taken = in_turn(ticks, lambda choice, sheet=sheet: sheet.price(choice).totals, by_rules)
         grown.append((lines_of(built), statistics.median(taken.ours)))
         tell(f"A toggle of {size}, against pricing by rules", taken, 0.1)
         tell(f"A toggle of {size}, against a full build", in_turn(ticks[:40], sheet_totals(built), anew), 0.1)
-        if count == 32:
+        if count == 34:
             tell("The same, against adding up the lines", in_turn(ticks, sheet_totals(built), added_up), 20)
             discounted = price(
                 built.plan, built.supplies, built.terms,
