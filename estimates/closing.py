@@ -17,6 +17,7 @@ from django.utils import timezone
 from estimates.actions import By, _changing, person
 from estimates.agreed import Agreed, agreed_on
 from estimates.bench import parts_of, rows_of, times_of
+from estimates.beyond import refuse_beyond
 from estimates.builder import Built, build_for
 from estimates.closed import refuse_closed
 from estimates.documents.closing import Closed, closing_content, deposits_of
@@ -24,11 +25,11 @@ from estimates.documents.closing_told import closing_pdf
 from estimates.issuing import Frozen, draft_content, freeze
 from estimates.later import places_of, settle_done
 from estimates.models import ActualPart, ActualTime, Closing, Job, LaterItem, Payment
-from estimates.overrun import may_go_on
 from estimates.rules.judging import worded
 from estimates.rules.variance import variance
 from shop.events import record
 from shop.rules.entry import Faults
+from shop.rules.errors import Refused
 
 LONGEST_NOTE = 1000
 
@@ -109,9 +110,10 @@ def check_closable(
         what = f"revision {agreed.newest} of the estimate is not decided on"
         faults.add("decision", what, "record what the customer decided; a refusal is a decision too")
     elif agreed is not None and agreed.decided and agreed.accepted:
-        held = may_go_on(job, built, on)
-        if not held.ok:
-            faults.add("authorised total", held.reason, "issue a revision and let the customer decide on it")
+        try:
+            refuse_beyond(job, agreed, on, built)
+        except Refused as refusal:
+            faults.extend(refusal.faults)
     if not note.strip():
         for one in bad_after(built):
             faults.add(

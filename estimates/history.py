@@ -10,8 +10,8 @@ from typing import Any
 
 from catalog.models import AccessStep, Operation, TestPoint
 from estimates.models import ActualTime
-from estimates.queries import the_workshop
 from estimates.rules.history import FURTHER, Earlier, Proposal, earlier, propose
+from shop.models import Workshop
 
 Json = dict[str, Any]
 TEST = "test:"
@@ -43,7 +43,7 @@ def history(family: str = "", fewest: int | None = None) -> list[Line]:
     """Every operation, test and step with minutes on closed jobs, by family and code. Four statements, and
     the workshop's own where `fewest` is not given."""
     if fewest is None:
-        fewest = the_workshop().history_fewest
+        fewest = fewest_times()
     rows = ActualTime.objects.filter(job__closing__isnull=False, minutes__gt=0)
     if family:
         rows = rows.filter(job__unit__family__code=family)
@@ -76,6 +76,13 @@ def history(family: str = "", fewest: int | None = None) -> list[Line]:
             )
         )
     return found
+
+
+def fewest_times() -> int:
+    """How often something was done before other minutes are proposed: the workshop's setting."""
+    usual: int = Workshop._meta.get_field("history_fewest").default
+    set_to = Workshop.objects.filter(pk=1).values_list("history_fewest", flat=True).first()
+    return usual if set_to is None else set_to
 
 
 def _records(families: set[str]) -> dict[tuple[str, str], Json]:

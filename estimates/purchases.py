@@ -5,12 +5,14 @@ The list is worked out whenever it is asked for; only orders and what came of th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+import json
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from functools import reduce
 from operator import or_
+from typing import Any
 
 from django.db.models import Prefetch, Q
 
@@ -21,6 +23,7 @@ from estimates.agreed import Agreed
 from estimates.models import IssuedLine, Job, Purchase, PurchaseLine, Receipt
 from estimates.rules.buying import Awaited, SupplierList, Wanted, lists
 
+SHELF = "own stock"
 NOBODY, TO_CONFIRM = "no supplier known", "to be confirmed before anything is ordered"
 
 
@@ -40,6 +43,16 @@ class Detail:
 
     def orderable(self, pieces: int) -> int:
         return self.offer.orderable(pieces) if self.offer and pieces else pieces
+
+
+@dataclass
+class _From:
+    """Where pieces of a part come from, and how many are left there."""
+
+    supplier: str | None
+    name: str
+    pieces: int
+    price: Decimal | None
 
 
 @dataclass(frozen=True)
@@ -63,9 +76,7 @@ def purchase_list(agreed: Agreed, orders: Sequence[Purchase], today: date) -> Pu
     which = [Q(brand__code=brand, number=number) for brand, number in named]
     rows = Part.objects.select_related("brand", "part_type").filter(reduce(or_, which)) if which else []
     parts = {f"{part.brand.code}/{part.number}": part for part in rows}
-    suppliers = {
-        one.code: one for one in Supplier.objects.filter(code__in={line.supplier for line in lines} - {""})
-    }
+    suppliers = {one.code: one for one in Supplier.objects.filter(code__in=_codes(agreed, lines))}
     standing = offers_on([part.pk for part in parts.values()], today)
     offers = {
         (offer.supplier, key): offer for key, part in parts.items() for offer in standing.get(part.pk, ())
@@ -77,17 +88,17 @@ def purchase_list(agreed: Agreed, orders: Sequence[Purchase], today: date) -> Pu
         for line in item["lines"]
         if line["to_confirm"]
     }
+    plan = _plan(agreed, suppliers)
     wanted = [
-        _wanted(
-            line,
-            parts,
-            suppliers,
-            offers,
-            titles,
-            open_facts,
-            agreed,
+        replace(
+            one,
+            purpose=f"{one.purpose}; which part fits needs {to_confirm}" if to_confirm else one.purpose,
+            supplier=None if to_confirm else one.supplier,
+            supplier_name=TO_CONFIRM if to_confirm else one.supplier_name,
         )
         for line in lines
+        for to_confirm in (open_facts.get((line.item, line.description), ""),)
+        for one in _wanted(line, parts, suppliers, offers, titles, plan, agreed)
     ]
     found = lists(wanted, _ordered(orders))
     details = {
@@ -106,39 +117,89 @@ def purchase_list(agreed: Agreed, orders: Sequence[Purchase], today: date) -> Pu
     return PurchaseList(found, details, suppliers, pieces)
 
 
+def _codes(agreed: Agreed, lines: Sequence[IssuedLine]) -> set[str]:
+    """Codes of the suppliers that the estimate names anywhere."""
+    text = agreed.estimate.cost_basis
+    taken = {
+        one["supplier"]
+        for supply in (json.loads(text)["supplies"] if text else ())
+        for part in supply["parts"]
+        for one in part["taken"]
+        if one["supplier"]
+    }
+    return taken | ({line.supplier for line in lines} - {""})
+
+
+def _plan(agreed: Agreed, suppliers: Mapping[str, Supplier]) -> dict[str, list[_From]]:
+    """By "brand/number", from whom the buying plan frozen with the estimate takes it, and how many pieces.
+
+    Empty for an estimate of before there was a plan: then its lines say from whom."""
+    text = agreed.estimate.cost_basis
+    found: dict[str, list[_From]] = {}
+    for supply in json.loads(text)["supplies"] if text else ():
+        for part in supply["parts"]:
+            sources = [_source(one, suppliers) for one in part["taken"]]
+            # Needs that are bought together repeat what is bought for all of them.
+            found.setdefault(f"{part['brand']}/{part['number']}", sources)
+    return found
+
+
+def _source(taken: Mapping[str, Any], suppliers: Mapping[str, Supplier]) -> _From:
+    code, price = taken["supplier"], Decimal(taken["price"])
+    if code in suppliers:
+        return _From(code, suppliers[code].name, taken["pieces"], price)
+    if code is None and taken["from"] == SHELF:
+        return _From("", SHELF, taken["pieces"], price)
+    return _From(None, NOBODY, taken["pieces"], price)
+
+
 def _wanted(
     line: IssuedLine,
     parts: Mapping[str, Part],
     suppliers: Mapping[str, Supplier],
     offers: Mapping[tuple[str, str], OfferCard],
     titles: Mapping[str, str],
-    open_facts: Mapping[tuple[str, str], str],
+    plan: Mapping[str, list[_From]],
     agreed: Agreed,
-) -> Wanted:
+) -> Iterator[Wanted]:
+    """The line's pieces, from one source of the plan after the other until each has given what it can."""
     key = f"{line.part_brand}/{line.part_number}"
     part = parts.get(key)
-    to_confirm = open_facts.get((line.item, line.description), "")
-    supplier, name = (None, TO_CONFIRM) if to_confirm else _from_whom(line, suppliers)
-    purpose = titles.get(line.item, "")
-    offer = offers.get((line.supplier, key))
-    return Wanted(
-        supplier,
-        name,
-        key,
-        f"{part.brand.name} {part.number}" if part else f"{line.part_brand} {line.part_number}",
-        part.part_type.name if part else line.description,
-        int(line.quantity),
-        line.unit_cost,
-        offer.deposit if offer else Decimal(0),
-        f"{purpose}; which part fits needs {to_confirm}" if to_confirm else purpose,
-        line.item not in agreed.if_found,
-    )
+    for source, pieces in _shared_out(line, suppliers, plan.get(key, [])):
+        offer = offers.get((source.supplier or "", key))
+        yield Wanted(
+            source.supplier,
+            source.name,
+            key,
+            f"{part.brand.name} {part.number}" if part else f"{line.part_brand} {line.part_number}",
+            part.part_type.name if part else line.description,
+            pieces,
+            source.price,
+            offer.deposit if offer else Decimal(0),
+            titles.get(line.item, ""),
+            line.item not in agreed.if_found,
+        )
 
 
-def _from_whom(line: IssuedLine, suppliers: Mapping[str, Supplier]) -> tuple[str | None, str]:
-    if line.supplier in suppliers:
-        return line.supplier, suppliers[line.supplier].name
-    return None, NOBODY
+def _shared_out(
+    line: IssuedLine, suppliers: Mapping[str, Supplier], sources: list[_From]
+) -> Iterator[tuple[_From, int]]:
+    left, known = int(line.quantity), suppliers.get(line.supplier)
+    if not sources:
+        yield (
+            _From(known.code if known else None, known.name if known else NOBODY, left, line.unit_cost),
+            left,
+        )
+        return
+    for number, source in enumerate(sources):
+        # Packs may hold more than is wanted; what the plan has not enough of comes from its last source.
+        pieces = left if number == len(sources) - 1 else min(left, source.pieces)
+        source.pieces -= pieces
+        left -= pieces
+        if source.supplier is None and known:
+            source = replace(source, supplier=known.code, name=known.name)
+        if pieces:
+            yield source, pieces
 
 
 def _ordered(orders: Iterable[Purchase]) -> dict[str, int]:

@@ -15,6 +15,7 @@ urlpatterns = [
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
     path("shop/", views.shop, name="shop"),
     path("", include("catalog.urls")),
+    path("shop/labour-history/", include("estimates.shop_urls")),
     path("jobs/", include("estimates.urls")),
     path("your-estimate/", include("estimates.customer_urls")),
     path("admin/", admin.site.urls),

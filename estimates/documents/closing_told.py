@@ -86,7 +86,7 @@ def presented(document: Json, *, sha256: str = "", paper: str = "A4") -> Json:
             {
                 **one,
                 "difference": "" if one["difference"] is None else _signed(one["difference"]),
-                "money": "" if one["money"] is None else amount(one["money"]),
+                "money": "" if one["money"] is None else _with_sign(one["money"]),
             }
             for one in shop["operations"]
         ],
@@ -98,7 +98,7 @@ def presented(document: Json, *, sha256: str = "", paper: str = "A4") -> Json:
             "estimated": minutes(shop["estimated"]),
             "actual": "" if shop["actual"] is None else minutes(shop["actual"]),
             "difference": "" if shop["difference"] is None else _signed(shop["difference"]),
-            "money": "" if shop["money"] is None else amount(shop["money"]),
+            "money": "" if shop["money"] is None else _with_sign(shop["money"]),
         },
     }
 
@@ -116,6 +116,10 @@ def _taxes(price: Json) -> list[Json]:
 
 def _unless_zero(text: str) -> str:
     return amount(text) if Decimal(text) else ""
+
+
+def _with_sign(text: str) -> str:
+    return f"{Decimal(text):+,f}".replace("-", "−")
 
 
 def _signed(value: int) -> str:
