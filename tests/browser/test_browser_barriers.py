@@ -5,22 +5,30 @@ from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
+from django.utils import timezone
 from floor import lay_out
 from hands import a_full_job, wait_for_firm
 
-from estimates.models import IssuedEstimate
+from estimates.links import make_link
+from estimates.models import IssuedEstimate, Job
 
 pytestmark = [pytest.mark.browser, pytest.mark.databases("sqlite"), pytest.mark.django_db(transaction=True)]
 PAGES = ("/sign-in/", "/jobs/", "/jobs/{pk}/", "/jobs/{pk}/?test=at-connector", "/counter/",
-         "/jobs/open/?q=marten", "/jobs/open/?new=1&family=hg-v8")  # fmt: skip
+         "/jobs/open/?q=marten", "/jobs/open/?new=1&family=hg-v8", "/your-estimate/{secret}/")  # fmt: skip
+WITHOUT_SIGNING_IN = ("/sign-in/", "/your-estimate/{secret}/")
+
+
+def private_link(job: Job, user: User) -> str:
+    """The secret of a link to what was issued for the job."""
+    return make_link(job.estimates.get(), by=user, at=timezone.localtime())[1]
 
 
 def test_no_page_is_wider_than_a_small_phone(open_page: Callable[..., Any], user: User) -> None:
     job = a_full_job(user)
-    page, stranger = open_page(user, width=360), open_page(None, width=360)
+    page, stranger, secret = open_page(user, width=360), open_page(None, width=360), private_link(job, user)
     for path in PAGES:
-        shown = stranger if path == "/sign-in/" else page
-        shown.goto(path.format(pk=job.pk))
+        shown = stranger if path in WITHOUT_SIGNING_IN else page
+        shown.goto(path.format(pk=job.pk, secret=secret))
         for details in shown.locator("details > summary").all():
             details.click()
         assert shown.evaluate("document.documentElement.scrollWidth") <= 360, path
@@ -31,10 +39,14 @@ def test_no_page_has_a_serious_or_critical_barrier(
     open_page: Callable[..., Any], user: User, axe: Callable[[Any], list[str]], width: int
 ) -> None:
     job = a_full_job(user)
-    page, stranger = open_page(user, width=width), open_page(None, width=width)
+    page, stranger, secret = (
+        open_page(user, width=width),
+        open_page(None, width=width),
+        private_link(job, user),
+    )
     for path in PAGES:
-        shown = stranger if path == "/sign-in/" else page
-        shown.goto(path.format(pk=job.pk))
+        shown = stranger if path in WITHOUT_SIGNING_IN else page
+        shown.goto(path.format(pk=job.pk, secret=secret))
         for details in shown.locator("details > summary").all():
             details.click()
         assert axe(shown) == [], path
