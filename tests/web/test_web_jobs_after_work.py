@@ -11,8 +11,10 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 from floor import lay_out
 
+from catalog.models import AccessStep
 from estimates.decisions import decide
 from estimates.models import ActualPart, ActualTime, Closing, Job, Purchase, PurchaseLine, Receipt
+from shop.models import Workshop
 
 pytestmark = pytest.mark.django_db
 
@@ -148,3 +150,32 @@ def test_the_list_is_handed_out_as_pdf_and_csv_and_not_before_there_is_one(colle
     assert any("GX-1042" in row for row in rows)
     assert colleague.get(f"/jobs/{job.pk}/closing.pdf").status_code == 404
     assert colleague.get(f"/jobs/{job.pk}/purchase-list.xml").status_code == 404
+
+
+def test_the_shops_history_is_shown_with_its_proposals_and_links_to_the_record(owner: Client):
+    assert "No job is closed yet" in words(owner.get("/shop/labour-history/"))
+    job = agreed_job(owner)
+    Workshop.objects.update(history_fewest=2)
+    minutes = {"min-cover-off@A": "50", "min-plug-replace@3": "18"}
+    assert post(owner, job, "minutes", **minutes).status_code == 302
+    assert post(owner, job, "close").status_code == 302
+    said = owner.get("/shop/labour-history/")
+    assert "not often enough yet" in words(said)
+    # As if another job had been closed that took as long.
+    twin = Job.objects.create(number="J9", unit=job.unit, complaint="-", opened_on=job.opened_on)
+    row = ActualTime.objects.get(work="cover-off@A")
+    ActualTime.objects.create(
+        job=twin, work=row.work, code=row.code, estimated=40, minutes=52, written_at=row.written_at
+    )
+    kept = Closing.objects.get()
+    Closing.objects.create(
+        job=twin, closed_at=kept.closed_at, total=0, document=kept.document, sha256=kept.sha256, pdf=b"",
+        pdf_sha256=kept.pdf_sha256,
+    )  # fmt: skip
+    said = owner.get("/shop/labour-history/")
+    assert "51 min" in words(said)
+    assert "took 11 min longer than stated" in words(said).lower()
+    step = AccessStep.objects.get(code="cover-off")
+    assert f"/admin/catalog/accessstep/{step.pk}/change/" in said.content.decode()
+    step.refresh_from_db()
+    assert step.minutes == 40, "it proposes, and changes nothing"
