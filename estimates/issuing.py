@@ -154,10 +154,17 @@ def _line(row: IssuedEstimate, ordinal: int, priced: PricedItem, line: Line) -> 
         supplier=offer.supplier if offer else "",
         minutes=line.minutes,
         quantity=Decimal(line.quantity),
-        unit_cost=piece.cost if piece and line.kind != "deposit" else None,
+        unit_cost=_cost(priced, line),
         unit_price=line.unit_price,
         net=line.net,
     )
+
+
+def _cost(priced: PricedItem, line: Line) -> Decimal | None:
+    """What the shop pays for one, where it is known."""
+    if line.kind == "by-hand" and priced.item.hand is not None:
+        return priced.item.hand.unit_cost
+    return line.piece.cost if line.piece is not None and line.kind != "deposit" else None
 
 
 def _store_file(row: IssuedEstimate, kind: str, media_type: str, content: bytes) -> None:

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import pytest
 
+from estimates.models import IssuedLine
 from shop.models import Event
 
 pytestmark = pytest.mark.django_db
@@ -135,3 +136,13 @@ def test_a_job_file_brings_what_is_set_on_its_price_and_keeping_it_changes_nothi
     }
     answer = as_owner.post("/api/v1/estimates/build/", {**job_file, **wrong})
     assert [e["where"] for e in answer.json()["errors"]] == ["lines[1], key", "payments[0], amount"]
+
+
+def test_an_issued_estimate_keeps_what_a_written_line_costs_beside_the_document_not_in_it(ask, send, job):
+    send("post", f"{JOB}hand-lines/", {**WASH, "unit_cost": "55.25"})
+    send("post", f"{JOB}discounts/", {"percent": "10", "reason": "regular customer"})
+    issued = send("post", f"{JOB}estimates/")
+    assert issued.status_code == 201
+    row = IssuedLine.objects.get(item="hand:1")
+    assert (row.kind, row.net, row.unit_cost) == ("by-hand", Decimal("80"), Decimal("55.25"))
+    assert "55.25" not in row.estimate.document
