@@ -90,14 +90,14 @@ def _totals(
         return firm.with_tax, decision.authorised_total
     held = hold(offer.sheet, offer.done, accepted, built.priced.sheet)
     if before_tax:
-        return held.now.totals.without_tax, held.authorised.totals.without_tax
-    return held.now.with_tax, held.authorised.with_tax
+        return held.work.totals.without_tax, held.authorised.totals.without_tax
+    return held.work.with_tax, held.authorised.with_tax
 
 
 def _said(held: Comparison, rule: Allowance, currency: str) -> str:
     tax = "without tax" if rule.before_tax else "with tax"
     now, agreed, most = (
-        format_money(amount, currency) for amount in (held.now, held.limit.authorised, held.limit.most)
+        format_money(amount, currency) for amount in (held.total, held.limit.authorised, held.limit.most)
     )
     if held.within:
         return f"the work now comes to {now} {tax}; up to {most} is authorised"

@@ -47,7 +47,7 @@ class AuthorisedView(Api):
                 "tolerance": None if held is None else str(held.limit.tolerance),
                 "tolerance_in_words": "" if held is None else held.limit.how,
                 "most": None if held is None else str(held.limit.most),
-                "now": None if held is None else str(held.now),
+                "now": None if held is None else str(held.total),
                 "over": None if held is None else str(held.over),
             }
         )

@@ -67,7 +67,7 @@ def _total(change: TotalChange, same_money: bool) -> dict[str, Any]:
 def _amounts(change: ItemChange | LineChange | TotalChange, same_money: bool) -> dict[str, Any]:
     return {
         "before": None if change.before is None else str(change.before),
-        "now": None if change.now is None else str(change.now),
+        "now": None if change.after is None else str(change.after),
         "by": str(change.by) if same_money else None,
     }
 

@@ -17,7 +17,7 @@ found, so that money meant for a broken heater is not spent on something else.
 >>> issued = sheet(belt="firm", hose="contingent")
 >>> for draft in (issued, sheet(belt="firm", hose="firm"), sheet(belt="firm", pump="firm")):
 ...     held = hold(issued, (), {"belt", "hose"}, draft)
-...     print(held.authorised.with_tax, held.now.with_tax)
+...     print(held.authorised.with_tax, held.work.with_tax)
 30.00 30.00
 60.00 60.00
 30.00 60.00
@@ -36,7 +36,7 @@ class Held:
     """What was authorised for the work as it now is, and what that work comes to."""
 
     authorised: Chosen
-    now: Chosen
+    work: Chosen
 
 
 def hold(decided: Sheet, done: Collection[str], accepted: Collection[str], draft: Sheet) -> Held:

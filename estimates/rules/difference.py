@@ -34,18 +34,18 @@ ZERO = Decimal(0)
 
 @dataclass(frozen=True, slots=True)
 class LineChange:
-    """`before` and `now` are (quantity or minutes in words, net amount); None where the line is not there."""
+    """`before` and `after` are (quantity or minutes in words, net amount); None where the line is not there."""
 
     what: What
     text: str
     quantity_before: str
     quantity_now: str
     before: Decimal | None
-    now: Decimal | None
+    after: Decimal | None
 
     @property
     def by(self) -> Decimal:
-        return (self.now or ZERO) - (self.before or ZERO)
+        return (self.after or ZERO) - (self.before or ZERO)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,12 +59,12 @@ class ItemChange:
     group_before: str
     group_now: str
     before: Decimal | None
-    now: Decimal | None
+    after: Decimal | None
     lines: tuple[LineChange, ...]
 
     @property
     def by(self) -> Decimal:
-        return (self.now or ZERO) - (self.before or ZERO)
+        return (self.after or ZERO) - (self.before or ZERO)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +73,13 @@ class TotalChange:
 
     name: str
     before: Decimal
-    now: Decimal
+    after: Decimal
     without_tax_before: Decimal
     without_tax_now: Decimal
 
     @property
     def by(self) -> Decimal:
-        return self.now - self.before
+        return self.after - self.before
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,7 +74,7 @@ class Limit:
 class Comparison:
     """What the work now comes to against its limit; `over` is what lies above the limit, 0 within it."""
 
-    now: Decimal
+    total: Decimal
     limit: Limit
     over: Decimal
 

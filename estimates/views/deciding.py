@@ -70,7 +70,7 @@ def _told(answer: GoOn) -> Json:
     rows: list[tuple[str, str]] = []
     if held is not None:
         limit = held.limit
-        figures = (limit.authorised, limit.tolerance, limit.most, held.now)
+        figures = (limit.authorised, limit.tolerance, limit.most, held.total)
         rows = [
             (words, format_money(figure, answer.currency))
             for words, figure in zip(OVERRUN_ROWS, figures, strict=True)

@@ -100,7 +100,7 @@ def test_the_list_asks_the_database_as_often_for_many_jobs_as_for_one(
     colleague: Client, django_assert_num_queries: Any
 ):
     first = lay_out().job()
-    with django_assert_num_queries(4):  # session, user, demonstration notice, jobs
+    with django_assert_num_queries(5):  # session, user, demonstration notice, jobs, decisions
         colleague.get("/jobs/")
     Job.objects.bulk_create(
         Job(number=f"K{n}", unit=first.unit, complaint="x", opened_on=first.opened_on) for n in range(20)

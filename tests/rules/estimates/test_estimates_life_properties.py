@@ -76,7 +76,7 @@ def test_any_choice_from_the_kept_document_comes_to_what_the_living_estimate_say
     assert choice.ceiling >= choice.agreed
     # Nothing changed since: exactly what is sure was authorised, and the work comes to that.
     held = hold(living, offer.done, ticked, living)
-    assert held.now.with_tax == held.authorised.with_tax == choice.sure
+    assert held.work.with_tax == held.authorised.with_tax == choice.sure
 
 
 def random_document(random: Random, revision: int) -> dict[str, Any]:
@@ -126,7 +126,7 @@ def test_what_changed_adds_up_from_line_to_item_to_total(seed):
     for item in changes.items:
         assert sum((line.by for line in item.lines), Decimal(0)) == item.by
     firm = sum(
-        (item.now or 0 if item.group_now == "firm" else 0)
+        (item.after or 0 if item.group_now == "firm" else 0)
         - (item.before or 0 if item.group_before == "firm" else 0)
         for item in changes.items
     )
