@@ -63,9 +63,13 @@ def may_go_on(job: Job, built: Built | None = None, today: date | None = None) -
         reason = f"{what} was decided on in {estimate.currency}, the draft is in {currency}: issue a revision"
         return GoOn(False, reason, decision)
     rule = allowance_of(built.workshop)
-    now, authorised = _totals(decision, accepted, built, before_tax=rule.before_tax)
+    now, authorised, same_work = _totals(decision, accepted, built, before_tax=rule.before_tax)
     held = compare(now, authorised, rule, currency)
-    return GoOn(held.within, _said(held, rule, currency), decision, held, rule.before_tax, currency)
+    said = _said(held, rule, currency)
+    if same_work and not held.within:
+        today_total = format_money(now, currency)
+        said = f"it is the work agreed to, at the prices agreed to; today it would come to {today_total}"
+    return GoOn(held.within or same_work, said, decision, held, rule.before_tax, currency)
 
 
 def check_may_go_on(job: Job, built: Built | None = None, today: date | None = None) -> GoOn:
@@ -80,18 +84,18 @@ def check_may_go_on(job: Job, built: Built | None = None, today: date | None = N
 
 def _totals(
     decision: Decision, accepted: frozenset[str], built: Built, *, before_tax: bool
-) -> tuple[Decimal, Decimal]:
-    """What the work comes to now, and what of it was authorised."""
+) -> tuple[Decimal, Decimal, bool]:
+    """What the work comes to now, what of it was authorised, and whether it is the work agreed to."""
     offer = offered(decision.estimate)
     if offer.sheet is None:
         firm = built.priced.firm
         if before_tax:
-            return firm.without_tax, decision.authorised_without_tax
-        return firm.with_tax, decision.authorised_total
+            return firm.without_tax, decision.authorised_without_tax, False
+        return firm.with_tax, decision.authorised_total, False
     held = hold(offer.sheet, offer.done, accepted, built.priced.sheet)
     if before_tax:
-        return held.work.totals.without_tax, held.authorised.totals.without_tax
-    return held.work.with_tax, held.authorised.with_tax
+        return held.work.totals.without_tax, held.authorised.totals.without_tax, held.same_work
+    return held.work.with_tax, held.authorised.with_tax, held.same_work
 
 
 def _said(held: Comparison, rule: Allowance, currency: str) -> str:

@@ -33,10 +33,12 @@ from estimates.rules.sheet import Chosen, Sheet, SheetItem
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """What was authorised for the work as it now is, and what that work comes to."""
+    """What was authorised for the work as it now is, and what that work comes to. `same_work` says that
+    nothing is in it that was not agreed to: then only prices have moved, and the agreed ones stand."""
 
     authorised: Chosen
     work: Chosen
+    same_work: bool
 
 
 def hold(decided: Sheet, done: Collection[str], accepted: Collection[str], draft: Sheet) -> Held:
@@ -61,7 +63,7 @@ def hold(decided: Sheet, done: Collection[str], accepted: Collection[str], draft
         for key in agreed
         if decided.items[key].group != "contingent" or _works([decided.items[key]]) & works
     ]
-    return Held(decided.price(found), replace(draft, items=kept).price(kept))
+    return Held(decided.price(found), replace(draft, items=kept).price(kept), works <= yes)
 
 
 def _works(items: Iterable[SheetItem]) -> set[str]:

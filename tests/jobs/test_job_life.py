@@ -158,11 +158,18 @@ def test_work_beyond_what_was_authorised_waits_until_the_customer_decided_again(
     assert within.ok
     # what may be found counts from when it is found
     assert within.comparison.total == offered(issued).choose([FIRM, CLIPS]).agreed
+    # a higher rate alone stops nothing: the agreed prices stand
+    Workshop.objects.update(labour_rate=Decimal(95))
+    dearer = may_go_on(job)
+    assert (dearer.ok, dearer.comparison.within) == (True, False)
+    Workshop.objects.update(labour_rate=Decimal(92))
     found(job, "drive-belt", "engine", "confirmed", "torn when the cover was off", writer)
     over = may_go_on(job)
     assert not over.ok
     belt = next(i for i in offered(issued).items if i.key == BELT)
-    assert over.comparison.over == over.comparison.total - within.comparison.total > belt.adds * Decimal("0.9")
+    assert (
+        over.comparison.over == over.comparison.total - within.comparison.total > belt.adds * Decimal("0.9")
+    )
     with pytest.raises(Refused, match="the customer has to decide again"):
         check_may_go_on(job)
     Workshop.objects.update(overrun_rule="amount", overrun_amount=over.comparison.over)
