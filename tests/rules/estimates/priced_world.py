@@ -112,7 +112,7 @@ def world(seed: int) -> World:
         found(
             code, place, random.choice(["confirmed", "suspected", "advisory"]), quantity=random.randint(1, 9)
         )
-        for code, place in random.sample(WHERE, random.randint(0, 5))
+        for code, place in random.sample(WHERE, random.randint(0, 4))
     )
     done = tuple(test for test in DONE if random.random() < 0.4)
     market = whole_market(
