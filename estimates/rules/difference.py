@@ -34,7 +34,7 @@ ZERO = Decimal(0)
 
 @dataclass(frozen=True, slots=True)
 class LineChange:
-    """`before` and `after` are (quantity or minutes in words, net amount); None where the line is not there."""
+    """Net amounts, None where the line is not there; quantities are pieces or minutes in words."""
 
     what: What
     text: str

@@ -105,7 +105,7 @@ def test_the_list_asks_the_database_as_often_for_many_jobs_as_for_one(
     Job.objects.bulk_create(
         Job(number=f"K{n}", unit=first.unit, complaint="x", opened_on=first.opened_on) for n in range(20)
     )
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         colleague.get("/jobs/")
 
 
