@@ -15,6 +15,8 @@ from typing import Any
 import profiles  # noqa: F401  how many examples random tests try
 import pytest
 from django.db import connections
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
 from django.test import TransactionTestCase
 from django.test.utils import setup_databases, teardown_databases
 
@@ -138,6 +140,11 @@ class Databases:
         connections["default"] = connections.create_connection("default")
         self.undo.append(setup_databases(verbosity=0, interactive=False))
         self.wrappers[vendor] = connections["default"]
+        if not settings["TEST"]["MIGRATE"]:
+            recorder = MigrationRecorder(connections["default"])
+            recorder.ensure_schema()
+            for app, name in MigrationLoader(None).disk_migrations:
+                recorder.record_applied(app, name)
 
     def close(self) -> None:
         for vendor, undo in zip(list(self.wrappers), self.undo, strict=True):
