@@ -70,7 +70,7 @@ def test_a_switch_used_live_is_answered_with_the_estimate_and_the_new_version(co
     renewed = re.findall(r'name="version" value="(\d+)" id="version-([a-z-]+)"[^>]* hx-swap-oob="true"', text)
     assert {number for number, _ in renewed} == {str(version(job))}
     whole = colleague.get(f"/jobs/{job.pk}/", {"test": "at-plug"}).content.decode()
-    outside = whole[: whole.index('<div id="priced">')]
+    outside = whole[: whole.index('<div id="priced">')] + whole[whole.index('<section id="decision"') :]
     assert {name for _, name in renewed} == set(re.findall(r'id="version-([a-z-]+)"', outside))
 
 
