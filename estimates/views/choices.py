@@ -77,11 +77,15 @@ def _answer(
         return job_page(request, desk, status=status, alert=alert)
     built, faults = try_to_build(desk)
     # After a conflict the rest of the page is out of date, so its forms keep the version they were made from.
-    context = estimate_section(desk, built, faults) | sourcing_section(desk, built) | {
-        "job": desk.job,
-        "alert": alert,
-        "live": True,
-        "carry_version": status == 200,
-        "other_forms": OTHER_FORMS,
-    }
+    context = (
+        estimate_section(desk, built, faults)
+        | sourcing_section(desk, built)
+        | {
+            "job": desk.job,
+            "alert": alert,
+            "live": True,
+            "carry_version": status == 200,
+            "other_forms": OTHER_FORMS,
+        }
+    )
     return render(request, "estimates/estimate.html", context, status=status)
