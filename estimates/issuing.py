@@ -79,6 +79,11 @@ def check_issuable(built: Built) -> None:
     ]
     if not built.priced.items:
         faults.append(Fault("estimate", "has no lines", "enter readings or a finding first"))
+    priced = built.priced
+    if not priced.firm.with_tax <= priced.ceiling.with_tax <= priced.options.with_tax:
+        # More work takes more of the shared labour off, and the largest discount off with it.
+        what = "let more work cost less than the firm work alone"
+        faults.append(Fault("discounts", what, "give smaller ones on items, or one on the whole document"))
     if faults:
         raise Refused(faults)
 

@@ -93,6 +93,7 @@ def test_the_root_lists_every_address_that_takes_no_key(ask, db):
             "jobs",
             "estimates",
             "estimates/build",
+            "labour-history",
             "schema",
             "docs",
         ),

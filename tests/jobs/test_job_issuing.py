@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -12,7 +13,7 @@ from catalog.models import Offer, Part
 from estimates import issuing
 from estimates.actions import Changed, choose, delete_finding, delete_reading
 from estimates.builder import build_for
-from estimates.issuing import issue
+from estimates.issuing import check_issuable, issue
 from estimates.models import IssuedEstimate, IssuedFile, IssuedLine, Job
 from shop.models import Event
 from shop.rules.errors import Refused
@@ -263,3 +264,12 @@ def test_an_offer_that_ended_yesterday_is_not_bought_from(job):
 def test_the_job_row_itself_is_still_a_draft_after_issuing(issued, job, writer):
     choose(job, "belt-replace@engine", True, by=writer, at=LATER)
     assert Job.objects.get(pk=job.pk).version == job.version + 1
+
+
+def test_discounts_that_let_more_work_cost_less_are_refused_in_words(job):
+    built = build_for(job, NOON.date())
+    upside_down = replace(built, priced=replace(built.priced, ceiling=built.priced.options, firm=built.priced.ceiling,
+                                                options=built.priced.firm))  # fmt: skip
+    with pytest.raises(Refused, match="smaller ones on items"):
+        check_issuable(upside_down)
+    check_issuable(built)
