@@ -268,8 +268,9 @@ def test_the_job_row_itself_is_still_a_draft_after_issuing(issued, job, writer):
 
 def test_discounts_that_let_more_work_cost_less_are_refused_in_words(job):
     built = build_for(job, NOON.date())
-    upside_down = replace(built, priced=replace(built.priced, ceiling=built.priced.options, firm=built.priced.ceiling,
-                                                options=built.priced.firm))  # fmt: skip
+    priced = built.priced
+    turned = replace(priced, firm=priced.ceiling, ceiling=priced.options, options=priced.firm)
+    upside_down = replace(built, priced=turned)
     with pytest.raises(Refused, match="smaller ones on items"):
         check_issuable(upside_down)
     check_issuable(built)
