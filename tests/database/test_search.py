@@ -169,7 +169,7 @@ def test_numbers_and_words_are_answered_from_their_indexes():
     ):
         told = plan(sql[vendor], params)
         assert index in told, told
-        assert "Sort" not in told or index != "part_normalised", told  # the index brings the order
+        assert "TEMP B-TREE" not in told, told  # on SQLite the index brings the order
     wanted = described.expression(((("plug",),),), " AND ", " & ")
     told = plan(described.DESCRIBED[vendor], [wanted, 5, wanted, 5, wanted, 5])
     # SQLite: an FTS5 table is always read through its own index; M marks the MATCH it is asked.
