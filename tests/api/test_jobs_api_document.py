@@ -61,6 +61,13 @@ WRITTEN = {
     ("post", "jobs/{number}/later/{key}/take-in/"),
     ("post", "jobs/{number}/later/{key}/give-up/"),
 }
+AFTER_WORK = {
+    ("post", "jobs/{number}/purchases/"),
+    ("post", "jobs/{number}/receipts/"),
+    ("put", "jobs/{number}/work/"),
+    ("post", "jobs/{number}/closing/"),
+}
+"""They are changes like the others, and answer with what they are about."""
 ON_ISSUED = {
     ("post", "estimates/{number}/{revision}/choice/"),
     ("post", "estimates/{number}/{revision}/decisions/"),
@@ -105,7 +112,7 @@ def parameters(operation: dict[str, Any], place: str) -> dict[str, bool]:
 
 @pytest.mark.databases("sqlite")
 def test_every_change_documents_its_preconditions(document):
-    for method, path in WRITTEN:
+    for method, path in WRITTEN | AFTER_WORK:
         operation = document["paths"][V1 + path][method]
         assert parameters(operation, "header")["If-Match"] is True, path
         for status in ("412", "428"):
@@ -120,7 +127,7 @@ def test_no_write_is_forgotten_here(document):
         for path, method, _ in operations(document)
         if path.startswith((f"{V1}jobs/", f"{V1}estimates/")) and method != "get"
     }
-    assert found == WRITTEN | CREATED | ON_ISSUED | {("post", "estimates/build/")}
+    assert found == WRITTEN | AFTER_WORK | CREATED | ON_ISSUED | {("post", "estimates/build/")}
 
 
 @pytest.mark.databases("sqlite")
