@@ -13,7 +13,7 @@ SELECT o.part_id, s.code, o.id, {plain}o.valid_from, s.name, s.currency, o.price
     o.deposit, o.lead_days, {plain}o.valid_until, b.quantity_from, b.price
 FROM catalog_offer o JOIN catalog_supplier s ON s.id = o.supplier_id
 LEFT JOIN catalog_pricebreak b ON b.offer_id = o.id
-WHERE o.part_id {numbers} AND NOT s.blocked AND o.valid_from <= %s
+WHERE o.part_id {numbers} AND NOT s.blocked AND {plain}o.valid_from <= %s
     AND (o.valid_until IS NULL OR o.valid_until >= %s)
 """)
 OFFER, SINCE, CURRENCY, PRICE, PACK, MINIMUM, LEAD_DAYS, BREAK = 2, 3, 5, 6, 7, 8, 10, 12

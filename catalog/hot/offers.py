@@ -8,7 +8,9 @@ from typing import Any
 from catalog.cards import OfferCard
 from shop.statement import Row, Statement, amount
 
-# Offers with their price breaks beside them: an offer with three breaks comes as three rows.
+# Offers with their price breaks beside them: an offer with three breaks comes as three rows. The first day is
+# kept off the index (a plus in front, on SQLite): SQLite 3.40 with statistics, looking for a list of parts of
+# a supplier up to a day in the index of all three, also gives rows of later days.
 _ON = """
 SELECT o.id, o.part_id, s.code, s.name, s.currency, o.price, o.pack, o.minimum_quantity, o.deposit,
     o.lead_days, {plain}o.valid_from, {plain}o.valid_until, o.supplier_number, s.freight, s.free_freight_from,
@@ -17,7 +19,7 @@ FROM catalog_offer o JOIN catalog_supplier s ON s.id = o.supplier_id
 LEFT JOIN (SELECT supplier_id, MAX(valid_from) AS confirmed_on FROM catalog_pricefile WHERE complete
     GROUP BY supplier_id) f ON f.supplier_id = s.id
 LEFT JOIN catalog_pricebreak b ON b.offer_id = o.id
-WHERE o.part_id {numbers} AND NOT s.blocked AND o.valid_from <= %s
+WHERE o.part_id {numbers} AND NOT s.blocked AND {plain}o.valid_from <= %s
     AND (o.valid_until IS NULL OR o.valid_until >= %s)
 ORDER BY o.part_id, s.code, o.valid_from DESC, b.quantity_from
 """

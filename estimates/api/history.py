@@ -32,7 +32,7 @@ class HistoryView(Api):
         check_parameters(request, {"family"})
         family = request.query_params.get("family", "")
         if family and ("\x00" in family or not EngineFamily.objects.filter(code=family).exists()):
-            raise BadRequest.single(
+            raise BadRequest.refused(
                 "query parameter family", f"no engine family {family!r}", "give a code of engine-families/"
             )
         fewest = fewest_times()
