@@ -6,6 +6,7 @@ in a temporary folder for this run. A test that has nothing database-bound to sa
 """
 
 import functools
+import gc
 import os
 import tempfile
 from collections.abc import Generator, Iterator
@@ -69,6 +70,12 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     if "database" not in metafunc.fixturenames:
         metafunc.fixturenames.insert(0, "database")
     metafunc.parametrize("database", vendors, indirect=True, scope="session")
+
+
+def pytest_collection_finish() -> None:
+    """Thousands of collected tests are not garbage: they need not be looked through again and again."""
+    gc.collect()
+    gc.freeze()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

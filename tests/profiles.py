@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, settings
 settings.register_profile(
     "here", max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
-MANY = int(os.environ.get("HYPOTHESIS_EXAMPLES", "500"))
+MANY = int(os.environ.get("HYPOTHESIS_EXAMPLES", "300"))
 settings.register_profile(
     "ci", max_examples=MANY, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
