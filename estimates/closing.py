@@ -17,7 +17,6 @@ from django.utils import timezone
 from estimates.actions import By, _changing, person
 from estimates.agreed import Agreed, agreed_on
 from estimates.bench import parts_of, rows_of, times_of
-from estimates.beyond import refuse_beyond
 from estimates.builder import Built, build_for
 from estimates.closed import refuse_closed
 from estimates.documents.closing import Closed, closing_content, deposits_of
@@ -25,6 +24,7 @@ from estimates.documents.closing_told import closing_pdf
 from estimates.issuing import Frozen, draft_content, freeze
 from estimates.later import places_of, settle_done
 from estimates.models import ActualPart, ActualTime, Closing, Job, LaterItem, Payment
+from estimates.overrun import check_may_go_on
 from estimates.rules.judging import worded
 from estimates.rules.variance import variance
 from shop.events import record
@@ -111,7 +111,7 @@ def check_closable(
         faults.add("decision", what, "record what the customer decided; a refusal is a decision too")
     elif agreed is not None and agreed.decided and agreed.accepted:
         try:
-            refuse_beyond(job, agreed, on, built)
+            check_may_go_on(job, built, on)
         except Refused as refusal:
             faults.extend(refusal.faults)
     if not note.strip():

@@ -15,10 +15,10 @@ from django.utils import timezone
 from catalog.models import Part, Stock, Supplier
 from estimates.actions import By, _changing, next_number, person
 from estimates.agreed import Agreed
-from estimates.beyond import refuse_beyond
 from estimates.builder import Built
 from estimates.closed import refuse_closed
 from estimates.models import Job, Purchase, PurchaseLine, Receipt
+from estimates.overrun import check_may_go_on
 from estimates.purchases import awaited
 from estimates.rules.buying import check_receipt
 from shop.events import record
@@ -67,7 +67,7 @@ def order(
         seen.add(line.part.pk)
     faults.refuse()
     refuse_closed(job)
-    refuse_beyond(job, estimate, timezone.localtime(at).date(), built)
+    check_may_go_on(job, built, timezone.localtime(at).date())
     with _changing(job, version):
         row = Purchase.objects.create(
             job=job,
