@@ -39,18 +39,12 @@ ORDER BY part_id
 
 def offers_on(part_ids: Collection[int], day: date) -> dict[int, tuple[OfferCard, ...]]:
     """By part id, the offers valid on `day` from suppliers that are not blocked. One statement."""
-    found: dict[int, list[OfferCard]] = {}
-    for rows in _standing(part_ids, day, blocked=False):
-        found.setdefault(rows[0][1], []).append(_card(rows))
-    return {part_id: tuple(offers) for part_id, offers in found.items()}
+    return _by_part(ON, part_ids, day)
 
 
 def every_offer_on(part_ids: Collection[int], day: date) -> dict[int, tuple[OfferCard, ...]]:
     """As `offers_on`, with those of blocked suppliers, which say so. One statement."""
-    found: dict[int, list[OfferCard]] = {}
-    for rows in _standing(part_ids, day, blocked=True):
-        found.setdefault(rows[0][1], []).append(_card(rows))
-    return {part_id: tuple(offers) for part_id, offers in found.items()}
+    return _by_part(EVERY, part_ids, day)
 
 
 def on_the_shelf(part_ids: Collection[int], day: date) -> dict[int, tuple[int, OfferCard]]:
@@ -66,11 +60,18 @@ def on_the_shelf(part_ids: Collection[int], day: date) -> dict[int, tuple[int, O
     }
 
 
-def _standing(part_ids: Collection[int], day: date, *, blocked: bool) -> Iterable[list[Row]]:
+def _by_part(statement: Statement, part_ids: Collection[int], day: date) -> dict[int, tuple[OfferCard, ...]]:
+    found: dict[int, list[OfferCard]] = {}
+    for rows in _standing(statement, part_ids, day):
+        found.setdefault(rows[0][1], []).append(_card(rows))
+    return {part_id: tuple(offers) for part_id, offers in found.items()}
+
+
+def _standing(statement: Statement, part_ids: Collection[int], day: date) -> Iterable[list[Row]]:
     """The rows of each offer that stands, its breaks rising. A newer offer of the same supplier stands in
     front of an older one."""
     chosen: dict[tuple[int, str], list[Row]] = {}
-    for row in (EVERY if blocked else ON).raw(part_ids, day, day) if part_ids else ():
+    for row in statement.raw(part_ids, day, day) if part_ids else ():
         key = (row[1], row[2])
         rows = chosen.get(key)
         if rows is None:

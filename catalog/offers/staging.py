@@ -4,7 +4,6 @@ PostgreSQL takes them by COPY, SQLite by executemany. The tables are seen by nob
 is kept. Filling them holds no lock that anybody else waits for; only the writing at the end does.
 """
 
-import gc
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
@@ -13,6 +12,7 @@ from django.db import DatabaseError, connection
 
 from catalog.offers.dialect import Dialect, dialect
 from catalog.offers.rows import Staged
+from shop.collecting import collecting_paused
 
 ROWS, BREAKS, RESOLVED, CHANGES, GONE = (
     f"offer_file_{name}" for name in ("rows", "breaks", "resolved", "changes", "gone")
@@ -78,7 +78,7 @@ class Staging:
     @contextmanager
     def filling(self) -> Iterator["Staging"]:
         """One transaction for many additions, where none is open; it touches the temporary tables alone."""
-        with _without_collecting():
+        with collecting_paused():
             if connection.vendor != "sqlite" or connection.in_atomic_block:
                 yield self
                 return
@@ -125,18 +125,6 @@ class Staging:
                 cursor.execute(f"CREATE INDEX {name}_by ON {name} ({index})")
             for statement in self.dialect.known:
                 cursor.execute(statement.format(table=name))
-
-
-@contextmanager
-def _without_collecting() -> Iterator[None]:
-    """Millions of short-lived texts hold no circles: looking for some takes a quarter of the reading time."""
-    collecting = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if collecting:
-            gc.enable()
 
 
 def run(statement: str) -> int:
