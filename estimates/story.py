@@ -71,15 +71,15 @@ def _told(at: datetime, by: By) -> Iterator[str]:
     yield f"revision     {_revision(estimate)}"
     yield f"decision     {_decision(estimate, at, by)}"
     yield f"work         {_work(job, book, at, by)}"
-    yield f"closing      {_closing(job, book, at, by)}"
+    yield f"closing      {_closing(job, at, by)}"
 
 
 def _again(job: Job) -> Job:
     return Job.objects.select_related("unit__customer", "unit__family").get(pk=job.pk)
 
 
-def _money(amount: object, built: Built | None = None, currency: str = "EUR") -> str:
-    return format_money(Decimal(str(amount)), built.terms.currency if built else currency)
+def _money(amount: Decimal | str, currency: str) -> str:
+    return format_money(Decimal(amount), currency)
 
 
 def _readings(built: Built) -> str:
@@ -95,11 +95,7 @@ def _suspects(built: Built) -> str:
     diagnosis = built.assessment.diagnosis
     told = []
     for found in built.assessment.findings:
-        chance = next(
-            diagnosis.chance(at)
-            for at in diagnosis.standing
-            if (at.component, at.position) == (found.component, found.position.code)
-        )
+        chance = diagnosis.chance(ComponentAt(found.component, found.position.code))
         told.append(f"{found.name}, {found.position.label} ({round(100 * chance)} %)")
     return "; ".join(told)
 
@@ -110,7 +106,7 @@ def _next_test(built: Built) -> str:
     _, price = found.adds(best)
     where = places_in_words((best.place,))
     settled = " or ".join(_named(outcome.confirmed, built) for outcome in (best.good, best.bad))
-    return f"{best.card.name}, {where}: {best.minutes} min, {_money(price, built)}; then it is {settled}"
+    return f"{best.card.name}, {where}: {best.minutes} min, {_money(price, built.terms.currency)}; then it is {settled}"
 
 
 def _named(confirmed: Iterable[ComponentAt], built: Built) -> str:
@@ -136,7 +132,8 @@ def _plan(built: Built) -> str:
 def _totals(built: Built) -> str:
     priced = built.priced
     firm, ceiling, options = (
-        _money(totals.with_tax, built) for totals in (priced.firm, priced.ceiling, priced.options)
+        _money(totals.with_tax, built.terms.currency)
+        for totals in (priced.firm, priced.ceiling, priced.options)
     )
     return f"firm {firm}; not above {ceiling}; with every option {options}"
 
@@ -149,9 +146,10 @@ def _decision(estimate: IssuedEstimate, at: datetime, by: By) -> str:
     row = decide(estimate, wanted, name=NAME, way="desk", at=at, by=by, sha256=estimate.sha256)
     declined = [item.title for item in offer.items if item.key not in wanted]
     waiting = LaterItem.objects.filter(unit=estimate.job.unit_id, settled="").count()
+    firm, most = (_money(total, estimate.currency) for total in (estimate.firm_total, row.authorised_total))
     return (
-        f"{NAME}: yes to {_money(estimate.firm_total)}, up to {_money(row.authorised_total)} if found; no to "
-        f"{len(declined)} options, and {waiting} wait on the machine's record"
+        f"{NAME}: yes to {firm}, up to {most} if found; no to {len(declined)} options, and {waiting} wait on "
+        "the machine's record"
     )
 
 
@@ -172,11 +170,8 @@ def _revision(estimate: IssuedEstimate) -> str:
     changes: dict[str, Any] = json.loads(estimate.document)["changes"]
     told = [f"{one['what']}: {one['title']}" for one in changes["items"] if one["what"] != "changed"]
     others = len(changes["items"]) - len(told)
-    firm = changes["totals"][0]
-    return (
-        f"{'; '.join(told)}; {others} others change, sharing its teardown; firm {_money(firm['before'])} -> "
-        f"{_money(firm['now'])}"
-    )
+    before, now = (_money(changes["totals"][0][when], estimate.currency) for when in ("before", "now"))
+    return f"{'; '.join(told)}; {others} others change, sharing its teardown; firm {before} -> {now}"
 
 
 def _work(job: Job, book: ServiceBook, at: datetime, by: By) -> str:
@@ -207,8 +202,9 @@ def _work(job: Job, book: ServiceBook, at: datetime, by: By) -> str:
     return f"{ordered} parts ordered; cylinder {reading.place.code} reads {reading.shown} after the repair"
 
 
-def _closing(job: Job, book: ServiceBook, at: datetime, by: By) -> str:
+def _closing(job: Job, at: datetime, by: By) -> str:
     row = close(_again(job), by=by, at=at)
-    shop = json.loads(row.document)["shop"]
-    more = f"{shop['actual']} min taken against {shop['estimated']}, worth {_money(shop['money'])}"
-    return f"{_money(row.total)} as agreed; {more} to the shop alone"
+    said: dict[str, Any] = json.loads(row.document)
+    shop, currency = said["shop"], said["currency"]
+    more = f"{shop['actual']} min taken against {shop['estimated']}, worth {_money(shop['money'], currency)}"
+    return f"{_money(row.total, currency)} as agreed; {more} to the shop alone"
