@@ -106,7 +106,8 @@ def _next_test(built: Built) -> str:
     _, price = found.adds(best)
     where = places_in_words((best.place,))
     settled = " or ".join(_named(outcome.confirmed, built) for outcome in (best.good, best.bad))
-    return f"{best.card.name}, {where}: {best.minutes} min, {_money(price, built.terms.currency)}; then it is {settled}"
+    more = _money(price, built.terms.currency)
+    return f"{best.card.name}, {where}: {best.minutes} min, {more}; then it is {settled}"
 
 
 def _named(confirmed: Iterable[ComponentAt], built: Built) -> str:
